@@ -12,8 +12,8 @@ from __future__ import annotations
 from .build import align_sizes, build_shape, name_marks
 from .foreign import Foreign
 from .grading import GradeRules
-from .marks import Corner, GradePoint, LineRole, Notch, NotchType
 from .marking import Dart, DrillHole, GrainLine, InternalKind, InternalLine, Text, TextRole
+from .marks import Corner, GradePoint, LineRole, Notch, NotchType
 from .pattern import Pattern, Piece
 from .seam import Ease, Run, RunPart, Seam
 from .shape import Edge, SeamLineSource, Shape

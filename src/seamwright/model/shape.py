@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
-from typing import Any
+from typing import Any, TypeVar
 
 from seamwright.geometry import Curve, Station
 
@@ -117,7 +117,10 @@ class Shape:
         return curve.part(float(curve.cumulative[start]), float(curve.cumulative[end]))
 
 
-def _named(marks: Iterable[Any], name: str) -> Any:
+_Mark = TypeVar("_Mark", Corner, Notch)
+
+
+def _named(marks: Iterable[_Mark], name: str) -> _Mark:
     for mark in marks:
         if mark.name == name:
             return mark

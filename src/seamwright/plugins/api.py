@@ -25,8 +25,8 @@ from .descriptors import (
     Source,
     Step,
     StepResult,
-    WriteResult,
     Writer,
+    WriteResult,
     within,
 )
 from .hooks import API, hookimpl

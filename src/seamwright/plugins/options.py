@@ -4,7 +4,7 @@ An options class is a frozen msgspec Struct; every field is `Annotated` with one
 below, whose text is the help of the command line, the TOML reference and the page at once:
 
     class EaseCap(Options, frozen=True):
-        largest_tuck: Annotated[Length, length("Widest tuck.", at_least=0.5, at_most=8)] = Length(4.8)
+        largest_tuck: Annotated[Length, length("Widest tuck.", at_most=8)] = Length(4.8)
 
 Names are written with dashes outside Python ("largest-tuck"). Lengths and angles are types of
 their own, so no number has a unit in its name: `Length` is a float in mm, `Angle` in degrees.
