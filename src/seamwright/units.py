@@ -197,7 +197,7 @@ def _value(match: re.Match[str], text: str) -> Fraction:
 
 def _decimal(digits: str, text: str) -> Fraction:
     mantissa, _, exponent = digits.lower().partition("e")
-    if len(mantissa) > 60 or abs(int(exponent or 0)) > 60:
+    if len(mantissa) > 60 or not -400 <= int(exponent or 0) <= 60:
         raise ValueError(f'"{text[:80]}" is out of all proportion')
     return Fraction(digits)
 
