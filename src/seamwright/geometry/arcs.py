@@ -1,4 +1,10 @@
-"""Arcs of circles and ellipses as cubics."""
+"""Arcs of circles and ellipses as cubics.
+
+The usual handle, 4/3 tan(a/4) of the radius, lets a cubic touch the circle in its middle and run
+outside it elsewhere, so that it is a little too long. Here the handle is shortened until the
+cubic is exactly as long as the arc, which also brings it nearer: an armhole drawn as an arc walks
+to its true length whatever number of pieces the tolerance asks for.
+"""
 
 from __future__ import annotations
 
@@ -7,7 +13,9 @@ import math
 import numpy as np
 from numpy.typing import ArrayLike
 
+from .ellipse_length import ellipse_lengths
 from .kinds import FloatArray, GeometryError
+from .length import arc_lengths
 
 #: Farthest distance from the true arc, mm.
 ARC_TOLERANCE = 1e-4
@@ -51,19 +59,49 @@ def _pieces(
     c: FloatArray, rx: float, ry: float, phi: float, start: float, sweep: float, tolerance: float
 ) -> FloatArray:
     count = piece_count(max(rx, ry), sweep, tolerance)
+    whole = abs(abs(sweep) - 2.0 * math.pi) < 1e-12
+    if whole:  # joints at the four extremes
+        count += -count % 4
     angles = start + sweep * np.arange(count + 1) / count
-    k = 4.0 / 3.0 * math.tan(sweep / count / 4.0)
-    unit = np.stack((np.cos(angles), np.sin(angles)), axis=1)
-    side = np.stack((-unit[:, 1], unit[:, 0]), axis=1)
-    turn = np.array([[math.cos(phi), -math.sin(phi)], [math.sin(phi), math.cos(phi)]])
-    to = (turn * [rx, ry]).T
-    circle = np.stack(
-        (unit[:-1], unit[:-1] + k * side[:-1], unit[1:] - k * side[1:], unit[1:]), axis=1
-    )
-    out: FloatArray = circle @ to + c
-    if abs(abs(sweep) - 2 * math.pi) < 1e-12:
+    points = np.stack((rx * np.cos(angles), ry * np.sin(angles)), axis=1)
+    sides = np.stack((-rx * np.sin(angles), ry * np.cos(angles)), axis=1)
+    usual = 4.0 / 3.0 * math.tan(sweep / count / 4.0)
+    if rx > 0.0 and ry > 0.0:
+        lengths = np.abs(np.diff(ellipse_lengths(rx, ry, angles)))
+        handles = _true_handles(points, sides, usual, lengths)
+    else:
+        handles = np.full(count, usual)
+    turn = np.array([[math.cos(phi), math.sin(phi)], [-math.sin(phi), math.cos(phi)]])
+    out: FloatArray = _cubics(points, sides, handles) @ turn + c
+    if whole:
         out[-1, 3] = out[0, 0]
     return out
+
+
+def _cubics(points: FloatArray, sides: FloatArray, handles: FloatArray) -> FloatArray:
+    reach = handles[:, None]
+    return np.stack(
+        (points[:-1], points[:-1] + reach * sides[:-1], points[1:] - reach * sides[1:], points[1:]),
+        axis=1,
+    )
+
+
+def _true_handles(
+    points: FloatArray, sides: FloatArray, usual: float, lengths: FloatArray
+) -> FloatArray:
+    """Handles (K,) near the usual one that make every piece as long as its arc: secant steps on
+    all pieces together."""
+    old = np.full(lengths.shape, usual)
+    new = old * (1.0 - 1e-4)
+    miss_old = arc_lengths(_cubics(points, sides, old)) - lengths
+    for _ in range(4):
+        miss = arc_lengths(_cubics(points, sides, new)) - lengths
+        # At rounding level the secant's slope means nothing: stay.
+        done = (np.abs(miss) <= 4e-16 * lengths) | (miss == miss_old)
+        step = np.where(done, 0.0, miss * (new - old) / np.where(done, 1.0, miss - miss_old))
+        old, miss_old = new, miss
+        new = np.clip(new - step, *sorted((0.99 * usual, 1.01 * usual)))
+    return new
 
 
 def elliptical_arc_to_cubics(

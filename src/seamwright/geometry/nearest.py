@@ -1,77 +1,170 @@
-"""Nearest place on a chain of cubics (first form): quintic roots by companion matrices."""
+"""The nearest place on a chain of cubics, exactly.
+
+Bounds first: a circle round each segment, then eight chords each with a bound of how far the
+curve can leave them, throw out all pieces that cannot hold the nearest place. On a piece where
+the distance is proved to have one minimum, Newton steps find it; elsewhere (a point near a
+centre of curvature, a cusp) all roots of the quintic (z - p) . z' = 0 are taken.
+"""
 
 from __future__ import annotations
 
 import numpy as np
 
 from .evaluate import first_complex, points_complex, second_complex, to_complex
-from .kinds import ComplexArray, FloatArray, IntArray
+from .kinds import AnyArray, ComplexArray, FloatArray, IntArray
+
+_PIECES = 8
+_PAIRS = 400_000
 
 
-def _candidates(z: ComplexArray, p: ComplexArray) -> FloatArray:
-    """Parameters (M, 7): real parts of the quintic's roots, and both ends."""
-    d = z - p[:, None]
-    c = np.stack(
-        (
-            d[:, 0],
-            3 * (d[:, 1] - d[:, 0]),
-            3 * (d[:, 2] - 2 * d[:, 1] + d[:, 0]),
-            d[:, 3] - 3 * d[:, 2] + 3 * d[:, 1] - d[:, 0],
-        ),
-        axis=1,
-    )
-    e = np.stack((c[:, 1], 2 * c[:, 2], 3 * c[:, 3]), axis=1)
-    q = np.zeros((len(p), 6))
-    for i in range(4):
-        for j in range(3):
-            q[:, i + j] += (c[:, i] * np.conj(e[:, j])).real
-    scale = np.abs(q).max(axis=1)
-    lead = np.where(np.abs(q[:, 5]) > 1e-14 * scale, q[:, 5], 1e-14 * scale + 1e-300)
-    m = np.zeros((len(p), 5, 5))
-    m[:, np.arange(1, 5), np.arange(4)] = 1.0
-    m[:, :, 4] = -q[:, :5] / lead[:, None]
-    roots = np.linalg.eigvals(m)
-    out = np.zeros((len(p), 7))
-    out[:, :5] = np.clip(np.nan_to_num(roots.real), 0, 1)
-    out[:, 6] = 1.0
+def _dot(a: ComplexArray, b: ComplexArray) -> FloatArray:
+    out: FloatArray = a.real * b.real + a.imag * b.imag
     return out
+
+
+class _Chain:
+    """What is known of each segment before any point is asked."""
+
+    def __init__(self, z: ComplexArray) -> None:
+        self.z = z
+        self.middle = z.mean(axis=1)
+        self.radius = np.abs(z - self.middle[:, None]).max(axis=1)
+        t = np.arange(_PIECES + 1) / _PIECES
+        self.knots = points_complex(z[:, None, :], t)
+        bend = 6.0 * np.abs(z[:, 2:] - 2.0 * z[:, 1:3] + z[:, :2]).max(axis=1)
+        self.bend = bend
+        #: A chord over a step h leaves the curve by at most h^2 |z''| / 8.
+        self.sag = bend / (8.0 * _PIECES**2)
+        speed = np.abs(first_complex(z[:, None, :], (t[:-1] + t[1:]) / 2.0))
+        #: Least speed on each piece.
+        self.slow = np.maximum(speed - bend[:, None] / (2.0 * _PIECES), 0.0)
 
 
 def nearest_on(segments: FloatArray, points: FloatArray) -> tuple[IntArray, FloatArray, FloatArray]:
     """Segment, parameter and distance (N,) each of the nearest place to points (N, 2)."""
-    z, p = to_complex(segments), to_complex(points)
-    n, k = p.shape[0], z.shape[0]
-    seg, par, dist = np.zeros(n, np.int64), np.zeros(n), np.full(n, np.inf)
-    step = max(1, 200_000 // max(k, 1))
-    ts = np.linspace(0, 1, 9)
-    for lo in range(0, n, step):
-        q = p[lo : lo + step]
-        samples = points_complex(z[:, None, :], ts[None, :])
-        best = np.full(len(q), np.inf)
-        for j in range(9):
-            best = np.minimum(best, np.abs(q[:, None] - samples[None, :, j]).min(axis=1))
-        mid = z.mean(axis=1)
-        radius = np.abs(z - mid[:, None]).max(axis=1)
-        low = np.abs(q[:, None] - mid[None, :]) - radius
-        own, of = np.nonzero(low <= best[:, None])
-        zz, qq = z[of], q[own]
-        t = _candidates(zz, qq)
-        for _ in range(4):
-            d = points_complex(zz[:, None, :], t) - qq[:, None]
-            f1, f2 = first_complex(zz[:, None, :], t), second_complex(zz[:, None, :], t)
-            g = (d * np.conj(f1)).real
-            h = np.abs(f1) ** 2 + (d * np.conj(f2)).real
-            with np.errstate(divide="ignore", invalid="ignore"):
-                new = np.where(h > 0, np.clip(t - g / h, 0, 1), t)
-            better = np.abs(points_complex(zz[:, None, :], new) - qq[:, None]) <= np.abs(d)
-            t = np.where(better, new, t)
-        far = np.abs(points_complex(zz[:, None, :], t) - qq[:, None])
-        pick = far.argmin(axis=1)
-        rows = np.arange(len(own))
-        t, far = t[rows, pick], far[rows, pick]
-        order = np.lexsort((of, far, own))
-        first = np.unique(own[order], return_index=True)[1]
-        rows = order[first]
-        seg[lo : lo + step], par[lo : lo + step] = of[rows], t[rows]
-        dist[lo : lo + step] = far[rows]
-    return seg, par, dist
+    chain, p = _Chain(to_complex(segments)), to_complex(points)
+    count = p.shape[0]
+    seg, t, far = np.zeros(count, np.int64), np.zeros(count), np.zeros(count)
+    step = max(1, _PAIRS // segments.shape[0])
+    for low in range(0, count, step):
+        rows = slice(low, low + step)
+        seg[rows], t[rows], far[rows] = _nearest(chain, p[rows])
+    return seg, t, far
+
+
+def _nearest(chain: _Chain, p: ComplexArray) -> tuple[IntArray, FloatArray, FloatArray]:
+    away = np.abs(p[:, None] - chain.middle)
+    best = (away + chain.radius).min(axis=1)
+    own, of = np.nonzero(away - chain.radius <= best[:, None])
+    # Chords of the segments that are left.
+    knots = chain.knots[of] - p[own][:, None]
+    np.minimum.at(best, own, np.abs(knots).min(axis=1))
+    a, chord = knots[:, :-1], knots[:, 1:] - knots[:, :-1]
+    size = _dot(chord, chord)
+    along = np.clip(-_dot(a, chord) / np.where(size > 0.0, size, 1.0), 0.0, 1.0)
+    least = np.abs(a + along * chord) - chain.sag[of][:, None]
+    pair, piece = np.nonzero(least <= best[own][:, None] * (1.0 + 1e-12) + 1e-12)
+    own, of = own[pair], of[pair]
+    # One minimum where |z'|^2 + (z - p) . z'' > 0 throughout.
+    reach = np.abs(knots[pair, piece]) + np.abs(chord[pair, piece]) + chain.sag[of]
+    plain = chain.slow[of, piece] ** 2 > reach * chain.bend[of]
+    z, q = chain.z[of[plain]], p[own[plain]]
+    t_plain, far_plain = _one_minimum(z, q, piece[plain], along[pair, piece][plain])
+    knotty = np.unique(own[~plain] * chain.z.shape[0] + of[~plain])
+    own_k, of_k = knotty // chain.z.shape[0], knotty % chain.z.shape[0]
+    t_knotty, far_knotty = _all_minima(chain.z[of_k], p[own_k])
+    own = np.concatenate((own[plain], own_k))
+    of = np.concatenate((of[plain], of_k))
+    t = np.concatenate((t_plain, t_knotty))
+    far = np.concatenate((far_plain, far_knotty))
+    order = np.lexsort((t, of, far, own))
+    first = order[np.searchsorted(own[order], np.arange(p.shape[0]))]
+    return of[first], t[first], far[first]
+
+
+def _slopes(z: ComplexArray, q: ComplexArray, t: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """(z - q) . z' and its derivative."""
+    gap, d, dd = points_complex(z, t) - q, first_complex(z, t), second_complex(z, t)
+    return _dot(gap, d), _dot(d, d) + _dot(gap, dd)
+
+
+def _one_minimum(
+    z: ComplexArray, q: ComplexArray, piece: AnyArray, along: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Foot points on pieces where the distance has one minimum, by Newton kept in a bracket."""
+    low, high = piece / _PIECES, (piece + 1) / _PIECES
+    t = low + along / _PIECES
+    for _ in range(40):
+        slope, rise = _slopes(z, q, t)
+        low, high = np.where(slope < 0.0, t, low), np.where(slope > 0.0, t, high)
+        step = t - slope / np.where(rise > 0.0, rise, 1.0)
+        step = np.where((step >= low) & (step <= high), step, (low + high) / 2.0)
+        moved = np.abs(step - t).max(initial=0.0)
+        t = step
+        if moved < 1e-15:
+            break
+    return _with_ends(z, q, t, piece / _PIECES, (piece + 1) / _PIECES)
+
+
+def _with_ends(
+    z: ComplexArray, q: ComplexArray, t: FloatArray, low: FloatArray, high: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """The best of t and the ends of its piece."""
+    tries = np.stack((t, low, high))
+    far = np.abs(points_complex(z, tries) - q)
+    best = far.argmin(axis=0)[None]
+    return np.take_along_axis(tries, best, 0)[0], np.take_along_axis(far, best, 0)[0]
+
+
+def _all_minima(z: ComplexArray, q: ComplexArray) -> tuple[FloatArray, FloatArray]:
+    """Foot points by all roots of the quintic, from the eigenvalues of its companion matrix.
+
+    The real parts of all five are tried, whatever their imaginary parts: a double root that
+    rounding has split is then not lost. Newton steps that come nearer polish them.
+    """
+    if z.shape[0] == 0:
+        return np.zeros(0), np.zeros(0)
+    d = z - q[:, None]
+    c = np.stack(
+        (
+            d[:, 0],
+            3.0 * (d[:, 1] - d[:, 0]),
+            3.0 * (d[:, 2] - 2.0 * d[:, 1] + d[:, 0]),
+            d[:, 3] - d[:, 0] + 3.0 * (d[:, 1] - d[:, 2]),
+        ),
+        axis=1,
+    )
+    slope = c[:, 1:] * np.array([1.0, 2.0, 3.0])
+    quintic = np.zeros((z.shape[0], 6))
+    for i in range(4):
+        quintic[:, i : i + 3] += _dot(c[:, i : i + 1], slope)
+    scale = np.abs(quintic).max(axis=1) + 1e-300
+    lead = quintic[:, 5]
+    # A vanishing lead only means roots far off: a little one in its place leaves the others.
+    lead = np.where(np.abs(lead) > 1e-13 * scale, lead, np.copysign(1e-13 * scale, lead))
+    matrix = np.zeros((z.shape[0], 5, 5))
+    matrix[:, np.arange(1, 5), np.arange(4)] = 1.0
+    matrix[:, :, 4] = -quintic[:, :5] / lead[:, None]
+    t = np.zeros((z.shape[0], 7))
+    t[:, :5] = np.clip(np.linalg.eigvals(matrix).real, 0.0, 1.0)
+    t[:, 6] = 1.0
+    z, q = z[:, None, :], q[:, None]
+    far = np.abs(points_complex(z, t) - q)
+    for _ in range(8):
+        f, rise = _slopes(z, q, t)
+        step = np.clip(t - f / np.where(rise > 0.0, rise, np.inf), 0.0, 1.0)
+        new = np.abs(points_complex(z, step) - q)
+        better = new <= far
+        t, far = np.where(better, step, t), np.where(better, new, far)
+    best = far.argmin(axis=1)[:, None]
+    t, far = np.take_along_axis(t, best, 1)[:, 0], np.take_along_axis(far, best, 1)[:, 0]
+    z, q = z[:, 0], q[:, 0]
+    # The distance is flat at its minimum; the last digits of t come from the slope.
+    for _ in range(2):
+        f, rise = _slopes(z, q, t)
+        step = np.clip(t - f / np.where(rise > 0.0, rise, np.inf), 0.0, 1.0)
+        f_new, _ = _slopes(z, q, step)
+        new = np.abs(points_complex(z, step) - q)
+        better = (np.abs(f_new) < np.abs(f)) & (new <= far * (1.0 + 1e-15))
+        t, far = np.where(better, step, t), np.where(better, new, far)
+    return t, far
