@@ -18,7 +18,6 @@ import numpy as np
 
 from .curve import Curve
 from .evaluate import (
-    ComplexArray,
     curvatures_complex,
     first_complex,
     line_segments,
@@ -27,7 +26,7 @@ from .evaluate import (
     to_real,
     unit_tangents_complex,
 )
-from .kinds import CUBIC, LINE, FloatArray, GeometryError, IntArray, KindArray
+from .kinds import CUBIC, LINE, ComplexArray, FloatArray, GeometryError, IntArray, KindArray
 from .split import subdivide
 
 _NODES: Final = np.linspace(0.0, 1.0, 13)[1:-1]

@@ -1,0 +1,341 @@
+"""The offset of a whole outline, each edge at its own width, corners finished by rule.
+
+Widths are mm to the right of travel: outside, on an anticlockwise outline; negative inside. At a
+corner the neighbours' parallels either leave a gap, which the corner's rule fills, or cross, and
+then both are cut at the crossing. Corner rules (the trade's, and common practice without a
+source; the lengths are plain geometry):
+
+mitre     both parallels run straight on until they meet; beyond `limit` times the wider
+          allowance from the corner the point is blunted at that distance
+blunt     the point is cut off square to the corner's middle line, `limit` times the wider
+          allowance from the corner
+square    the allowance of the seam that is sewn first ends at right angles, where its stitching
+          line, run on, meets the other cut line: pressed open, both ends lie on each other
+fold      the allowance of a turned edge (hem, facing) mirrors the neighbour's cut line across
+          the fold, so that it lies flush when turned
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final, Literal
+
+import numpy as np
+
+from .area import area_terms
+from .curve import Curve
+from .kinds import FloatArray, GeometryError
+from .offset import offset_open
+
+CornerStyle = Literal["mitre", "blunt", "square", "fold"]
+
+_SMOOTH: Final = 1e-4  # a corner that turns by less (radians) is no corner to an offset
+_STEP: Final = np.radians(5.0)  # with unequal widths, a flatter corner gets a plain step
+_NEAR: Final = 1e-7
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CornerRule:
+    """How the corner before an edge is finished.
+
+    style  see the module
+    first  for "square": the edge that is sewn first; for "fold": the edge that is turned;
+           "before" or "after" the corner, in outline order
+    limit  for "mitre" and "blunt": times the wider allowance
+    """
+
+    style: CornerStyle = "mitre"
+    first: Literal["before", "after"] = "after"
+    limit: float = 2.0
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class OutlineOffset:
+    """curve    the closed offset
+    spans    (E, 2) lengths on it between which edge i's own parallel runs
+    blunted  numbers of corners (0-based, the corner at the start of edge i) where a mitre ran
+             into its limit
+    """
+
+    curve: Curve
+    spans: FloatArray
+    blunted: tuple[int, ...]
+
+
+def offset_outline(
+    edges: Sequence[Curve],
+    widths: Sequence[float | None],
+    rules: Sequence[CornerRule] | CornerRule = CornerRule(),
+    *,
+    tolerance: float = 0.005,
+) -> OutlineOffset:
+    """The closed offset of an outline given by its edges in order.
+
+    edges   open curves, each starting where the one before ends; or one closed curve
+    widths  mm for each edge; None leaves the edge out (a blunted corner's own short edge), its
+            neighbours then meet
+    rules   one for each corner (the corner at the start of edge i), or one for all
+    Raises GeometryError where nothing is left of an edge, or the result crosses itself: the
+    widths are then too large for the piece.
+    """
+    if len(edges) == 1 and edges[0].closed:
+        whole = edges[0]
+        edges = [Curve.from_segments(whole.segments, whole.kinds)]
+    if len(widths) != len(edges):
+        raise GeometryError(f"{len(widths)} widths for {len(edges)} edges")
+    if isinstance(rules, CornerRule):
+        rules = [rules] * len(edges)
+    used = [i for i, w in enumerate(widths) if w is not None]
+    if not used:
+        raise GeometryError("no edge has a width")
+    count = len(used)
+    sides = []
+    for i in used:
+        width = widths[i]
+        assert width is not None
+        sides.append(_Side(edges[i], float(width), tolerance))
+    fills: list[list[FloatArray] | Curve] = [[] for _ in range(count)]
+    blunted = []
+    for k in range(count):
+        before, after = sides[k - 1], sides[k]
+        fill, cut_short = _corner(before, after, rules[used[k]])
+        fills[k] = fill
+        if cut_short:
+            blunted.append(used[k])
+    made = _assembled(sides, fills, used, len(edges), tuple(blunted))
+    inside = sum(float(area_terms(e.segments, edges[0].start).sum()) for e in edges)
+    if made.curve.area * inside <= 0.0:
+        raise GeometryError("nothing is left of the outline: the widths are too large for it")
+    return made
+
+
+class _Side:
+    """One edge, its parallel, and how much of the parallel is left."""
+
+    def __init__(self, edge: Curve, width: float, tolerance: float) -> None:
+        self.edge, self.width = edge, width
+        self.curve = offset_open(edge, width, tolerance=tolerance)
+        self.low, self.high = 0.0, self.curve.length
+
+    def start_direction(self) -> FloatArray:
+        return np.asarray(self.edge.tangent_at(0.0))
+
+    def end_direction(self) -> FloatArray:
+        return np.asarray(self.edge.tangent_at(self.edge.length))
+
+
+def _corner(
+    before: _Side, after: _Side, rule: CornerRule
+) -> tuple[list[FloatArray] | Curve, bool]:
+    """What lies between the parallels at one corner; trims them where they cross."""
+    corner = after.edge.start
+    u, v = before.end_direction(), after.start_direction()
+    turn = float(np.arctan2(u[0] * v[1] - u[1] * v[0], u @ v))
+    a, b = before.curve.end, after.curve.start
+    if float(np.hypot(*(b - a))) <= _NEAR or (
+        abs(turn) <= _SMOOTH and before.width == after.width
+    ):
+        return [], False
+    if abs(turn) < _STEP and before.width != after.width:
+        return [], False
+    wider = max(before.width, after.width, key=abs)
+    if turn * wider > 0.0:
+        if rule.style == "square":
+            done = _square(before, after, u, v, corner, rule)
+            if done is not None:
+                return done, False
+        elif rule.style == "fold":
+            folded = _fold(before, after, u, v, corner, rule)
+            if folded is not None:
+                return folded, False
+        return _point(a, b, u, v, corner, abs(wider), rule)
+    if not _trim(before, after):
+        # A corner so flat, or an edge so short, that the parallels do not meet: run on.
+        return _point(a, b, u, v, corner, abs(wider), CornerRule(limit=1e9))
+    return [], False
+
+
+def _point(
+    a: FloatArray,
+    b: FloatArray,
+    u: FloatArray,
+    v: FloatArray,
+    corner: FloatArray,
+    wide: float,
+    rule: CornerRule,
+) -> tuple[list[FloatArray], bool]:
+    """Mitre, or a blunt end where that is asked for or the mitre runs beyond its limit."""
+    peak = _meet(a, u, b, v)
+    if peak is None:
+        return [], False
+    out = peak - corner
+    reach = float(np.hypot(*out))
+    distance = rule.limit * wide
+    if rule.style != "blunt" and reach <= distance:
+        return [peak], False
+    if reach <= distance or reach < _NEAR:
+        return [peak], False
+    middle = out / reach
+    across = np.array([-middle[1], middle[0]])
+    stop = corner + distance * middle
+    first, last = _meet(a, u, stop, across), _meet(b, v, stop, across)
+    if first is None or last is None or (first - a) @ u < 0 or (b - last) @ v < 0:
+        return [], rule.style != "blunt"
+    return [first, last], rule.style != "blunt"
+
+
+def _square(
+    before: _Side,
+    after: _Side,
+    u: FloatArray,
+    v: FloatArray,
+    corner: FloatArray,
+    rule: CornerRule,
+) -> list[FloatArray] | None:
+    """The first-sewn seam's allowance ends at right angles to it."""
+    first_is_before = rule.first == "before"
+    own, other = (before, after) if first_is_before else (after, before)
+    along = u if first_is_before else -v  # the stitching line run on beyond the corner
+    far = 4.0 * (abs(own.width) + abs(other.width)) + 1.0
+    ray = Curve.line(corner, corner + far * along)
+    meet = ray.intersections(other.curve)
+    if len(meet.own):
+        k = int(np.argmin(meet.own))
+        place = np.asarray(meet.points[k])
+        if first_is_before:
+            other.low = max(other.low, float(meet.others[k]))
+        else:
+            other.high = min(other.high, float(meet.others[k]))
+    else:
+        end, direction = (other.curve.start, v) if first_is_before else (other.curve.end, u)
+        found = _meet(corner, along, end, direction)
+        if found is None or not 0.0 < (found - corner) @ along < far:
+            return None
+        place = found
+    normal = own.width * np.array([along[1], -along[0]]) * (1.0 if first_is_before else -1.0)
+    ended = place + normal
+    return [ended, place] if first_is_before else [place, ended]
+
+
+def _fold(
+    before: _Side,
+    after: _Side,
+    u: FloatArray,
+    v: FloatArray,
+    corner: FloatArray,
+    rule: CornerRule,
+) -> Curve | None:
+    """The turned edge's allowance mirrors the neighbour's cut line across the fold."""
+    turned_after = rule.first == "after"
+    turned, other = (after, before) if turned_after else (before, after)
+    fold = v if turned_after else u
+    depth = abs(turned.width)
+    # The neighbour's cut line, run on straight past the fold, then mirrored from there.
+    tail = other.curve if turned_after else other.curve.reversed()
+    ahead = u if turned_after else -v
+    reach = 4.0 * (depth + abs(other.width)) + 1.0
+    long = tail.joined(Curve.line(tail.end, tail.end + reach * ahead))
+    line = Curve.line(corner - 1e4 * fold, corner + 1e4 * fold)
+    meet = long.intersections(line)
+    if not len(meet.own):
+        return None
+    at = float(meet.own.max())
+    back = long.part(max(0.0, at - 6.0 * depth - 1.0), at).reversed()
+    x, y = fold
+    mirror = np.array([[x * x - y * y, 2 * x * y], [2 * x * y, y * y - x * x]])
+    shift = corner - mirror @ corner
+    mirrored = back.transformed(np.column_stack((mirror, shift)))
+    cut = mirrored.intersections(turned.curve)
+    if len(cut.own):
+        k = int(np.argmin(cut.own))
+        mirrored = mirrored.part(0.0, float(cut.own[k]))
+        if turned_after:
+            turned.low = max(turned.low, float(cut.others[k]))
+        else:
+            turned.high = min(turned.high, float(cut.others[k]))
+    else:
+        # The mirrored line passes outside the turned edge's parallel: run that on to meet it.
+        end = turned.curve.start if turned_after else turned.curve.end
+        run_on = Curve.line(end, end + (-1.0 if turned_after else 1.0) * reach * fold)
+        cut = mirrored.intersections(run_on)
+        if not len(cut.own):
+            return None
+        mirrored = mirrored.part(0.0, float(cut.own.min()))
+    if at < tail.length:
+        if turned_after:
+            other.high = min(other.high, at)
+        else:
+            other.low = max(other.low, other.curve.length - at)
+    return mirrored if turned_after else mirrored.reversed()
+
+
+def _trim(before: _Side, after: _Side) -> bool:
+    """Cut both parallels where they cross nearest to the corner."""
+    meet = before.curve.intersections(after.curve)
+    inside = (meet.own > before.low + _NEAR) & (meet.others < after.high - _NEAR)
+    if not inside.any():
+        return False
+    from_corner = before.curve.length - meet.own + meet.others
+    k = int(np.argmin(np.where(inside, from_corner, np.inf)))
+    before.high = min(before.high, float(meet.own[k]))
+    after.low = max(after.low, float(meet.others[k]))
+    return True
+
+
+def _meet(a: FloatArray, u: FloatArray, b: FloatArray, v: FloatArray) -> FloatArray | None:
+    """Where the line through a along u meets the line through b along v."""
+    cross = float(u[0] * v[1] - u[1] * v[0])
+    if abs(cross) < 1e-12:
+        return None
+    gap = b - a
+    return np.asarray(a + (float(gap[0] * v[1] - gap[1] * v[0]) / cross) * u)
+
+
+def _assembled(
+    sides: Sequence[_Side],
+    fills: Sequence[list[FloatArray] | Curve],
+    used: Sequence[int],
+    n_edges: int,
+    blunted: tuple[int, ...],
+) -> OutlineOffset:
+    parts: list[Curve] = []
+    lengths = np.zeros((n_edges, 2))
+    at = 0.0
+    count = len(sides)
+    for k, side in enumerate(sides):
+        if side.high - side.low <= _NEAR:
+            raise GeometryError(
+                f"nothing is left of the offset of edge {used[k] + 1} by {side.width:g} mm"
+            )
+        own = side.curve.part(side.low, side.high)
+        parts.append(own)
+        lengths[used[k]] = (at, at + own.length)
+        at += own.length
+        after = sides[(k + 1) % count]
+        goal = after.curve.point_at(after.low)
+        fill = fills[(k + 1) % count]
+        here = own.end
+        middle: list[Curve] = []
+        if isinstance(fill, Curve):
+            middle = [Curve.line(here, fill.start), fill, Curve.line(fill.end, goal)]
+        else:
+            for point in [*fill, goal]:
+                middle.append(Curve.line(here, point))
+                here = point
+        for piece in middle:
+            if piece.length > _NEAR:
+                parts.append(piece)
+                at += piece.length
+    segments = np.concatenate([p.segments for p in parts]).copy()
+    kinds = np.concatenate([p.kinds for p in parts])
+    segments[:, 0] = np.roll(segments[:, 3], 1, axis=0)
+    curve = Curve.from_segments(segments, kinds, closed=True)
+    crossings = curve.self_intersections()
+    if len(crossings.own):
+        x, y = crossings.points[0]
+        raise GeometryError(
+            f"the offset outline crosses itself at ({x:.1f}, {y:.1f}): the widths are too large "
+            "for the piece there"
+        )
+    return OutlineOffset(curve=curve, spans=lengths, blunted=blunted)
