@@ -292,6 +292,17 @@ def _meet(a: FloatArray, u: FloatArray, b: FloatArray, v: FloatArray) -> FloatAr
     return np.asarray(a + (float(gap[0] * v[1] - gap[1] * v[0]) / cross) * u)
 
 
+def _held_apart(own: Curve, side: _Side, number: int) -> None:
+    """An offset of a bend tighter than the width lies too near: it is no offset at all."""
+    places = own.point_at(own.length * np.linspace(0.02, 0.98, 13))
+    nearest = float(side.edge.nearest(places).distances.min())
+    if nearest < abs(side.width) - 0.02:
+        raise GeometryError(
+            f"edge {number + 1} bends more tightly than the {abs(side.width):g} mm by which it "
+            "is to be offset"
+        )
+
+
 def _assembled(
     sides: Sequence[_Side],
     fills: Sequence[list[FloatArray] | Curve],
@@ -309,6 +320,7 @@ def _assembled(
                 f"nothing is left of the offset of edge {used[k] + 1} by {side.width:g} mm"
             )
         own = side.curve.part(side.low, side.high)
+        _held_apart(own, side, used[k])
         parts.append(own)
         lengths[used[k]] = (at, at + own.length)
         at += own.length
