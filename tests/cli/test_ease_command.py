@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from seamwright.cli.ease import command
 from seamwright.findings import SeamwrightError
-from seamwright.plan.cloth import cloths
+from seamwright.paper import cloths
 
 FIRM = [
     "--cap-front", "10 1/4 in", "--cap-back", "10 3/4 in",

@@ -9,17 +9,29 @@ import json
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
 from seamwright.findings import SeamwrightError, Severity
-from seamwright.plan.cloth import SIDES, Cloth, Side, Span, cloths, find_cloth, read_cloths
-from seamwright.plan.paper import APART, DEPTH, FROM_SHOULDER, LARGEST_TUCK, WIDEST_EVER
+from seamwright.paper import (
+    APART,
+    DEPTH,
+    FROM_SHOULDER,
+    LARGEST_TUCK,
+    SIDES,
+    WIDEST_EVER,
+    Answer,
+    Cloth,
+    Side,
+    Span,
+    about,
+    answer,
+    cloths,
+    doubts,
+    find_cloth,
+    read_cloths,
+)
 from seamwright.units import UNITS, format_length, parse_length
-
-if TYPE_CHECKING:
-    from seamwright.plan.paper_answer import Answer
 
 _MEASURES = (
     ("cap_back", "back of the sleeve cap, shoulder point to underarm"),
@@ -148,8 +160,6 @@ def command(
         --armhole-back "9 3/4 in" --armhole-front "9 1/2 in" \\
         --cloth "firm woven" --units in
     """
-    from seamwright.plan.paper_answer import answer  # noqa: PLC0415 - not for --help
-
     more = _own_cloths(cloth_file)
     if list_cloths:
         _print_cloths([*more, *cloths()], units)
@@ -253,10 +263,7 @@ def _asks() -> bool:
 
 
 def _print(found: Answer) -> None:
-    from seamwright.plan.paper_answer import doubts  # noqa: PLC0415 - as above
-    from seamwright.plan.paper_words import about  # noqa: PLC0415 - as above
-
-    from .ease_sketch import sketch, tuck_picture  # noqa: PLC0415 - as above
+    from .ease_sketch import sketch, tuck_picture  # noqa: PLC0415 - only for print
 
     unit = found.unit
 

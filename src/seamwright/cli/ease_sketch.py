@@ -6,8 +6,7 @@ import itertools
 from collections.abc import Mapping, Sequence
 from math import hypot
 
-from seamwright.plan.cloth import Side
-from seamwright.plan.paper import Tuck
+from seamwright.paper import Side, Tuck
 
 _COLUMNS, _ROWS = 69, 15
 _POINTS = 400

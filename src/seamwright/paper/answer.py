@@ -10,8 +10,8 @@ from seamwright.findings import Finding, SeamwrightError, Severity
 from seamwright.units import format_length
 
 from .cloth import SIDES, Cloth, Side, Span
-from .paper import APART, DEPTH, FROM_SHOULDER, INCH, LARGEST_TUCK, Folding, folding
-from .paper_words import CAUTIONS, Manner, fold_lines, how_to, what_else_helps, why_short
+from .tucks import APART, DEPTH, FROM_SHOULDER, INCH, LARGEST_TUCK, Folding, folding
+from .words import CAUTIONS, Manner, fold_lines, how_to, what_else_helps, why_short
 
 Verdict = Literal["ok", "over", "under"]
 

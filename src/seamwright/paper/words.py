@@ -1,7 +1,7 @@
 """Where to fold, in words: the same sentences for the altered file's record and for paper only.
 
 Lengths come in mm and are said in the reader's unit. Nothing here decides anything; the
-arithmetic is in `paper`.
+arithmetic is in `tucks`.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from typing import Literal
 from seamwright.units import format_length
 
 from .cloth import Side
-from .paper import INCH, Folding, Tuck
+from .tucks import INCH, Folding, Tuck
 
 Manner = Literal["tuck", "slash"]
 

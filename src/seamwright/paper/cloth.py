@@ -46,7 +46,7 @@ class Cloth:
 @cache
 def cloths() -> tuple[Cloth, ...]:
     """The rows that ship with the package, in the table's order."""
-    text = (files("seamwright.plan") / "cloth.toml").read_text(encoding="utf-8")
+    text = (files("seamwright.paper") / "cloth.toml").read_text(encoding="utf-8")
     return read_cloths(text, name="cloth.toml")
 
 

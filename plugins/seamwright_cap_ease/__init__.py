@@ -1,0 +1,1 @@
+"""Folding ease out of a sleeve cap."""
