@@ -10,11 +10,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from . import arcs, intersect
+from . import arcs
 from .area import area_terms
 from .box import bounding_box
 from .chain import checked_chain, touch_limit
 from .corners import corner_segments, end_tangents
+from .crossings import crossings, self_crossings
 from .evaluate import (
     as_points,
     curvatures_complex,
@@ -378,22 +379,15 @@ class Curve:
     # -- meetings, flattening, corners ----------------------------------------------------
 
     def intersections(self, other: Curve) -> Crossings:
-        """Where this curve meets another: lengths along both, and points, in own order."""
-        a, t, b, u = intersect.crossings(self.segments, other.segments)
-        own, others = self.lengths_of(a, t), other.lengths_of(b, u)
-        return intersect.merged(own, others, self.points_of(a, t), self, other)
+        """Where this curve meets another: lengths along both, and points, in own order.
+
+        Crossings, touches (within 1e-9 mm), and the ends of stretches that coincide.
+        """
+        return crossings(self, other)
 
     def self_intersections(self) -> Crossings:
-        """Where the curve crosses itself (joints between neighbours left out)."""
-        a, t, b, u = intersect.self_crossings(self.segments)
-        own, others = self.lengths_of(a, t), self.lengths_of(b, u)
-        swap = own > others
-        own, others = np.where(swap, others, own), np.where(swap, own, others)
-        apart = others - own
-        if self.closed:
-            apart = np.minimum(apart, self.length - apart)
-        keep = apart > 1e-6
-        return intersect.merged(own[keep], others[keep], self.points_of(a, t)[keep], self, self)
+        """Where the curve crosses or touches itself, joints between neighbours left out."""
+        return self_crossings(self)
 
     def flatten(self, tolerance: float) -> FloatArray:
         """Points (N, 2) of a polyline nowhere farther than `tolerance` mm from the curve.

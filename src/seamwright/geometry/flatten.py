@@ -7,8 +7,8 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import ArrayLike
 
-from .evaluate import as_segments
-from .kinds import FloatArray, GeometryError, IntArray
+from .evaluate import as_segments, to_complex, to_real
+from .kinds import ComplexArray, FloatArray, GeometryError, IntArray
 
 
 def chord_counts(segments: FloatArray, tolerance: float) -> IntArray:
@@ -20,58 +20,72 @@ def chord_counts(segments: FloatArray, tolerance: float) -> IntArray:
     """
     if not (tolerance > 0.0 and np.isfinite(tolerance)):
         raise GeometryError("a chord tolerance must be above 0")
-    second = segments[:, 2:] - 2.0 * segments[:, 1:3] + segments[:, :2]
-    bend = np.sqrt((second * second).sum(axis=2).max(axis=1))
-    counts = np.ceil(np.sqrt(0.75 * bend / tolerance)).astype(np.int64)
-    chord = segments[:, 3] - segments[:, 0]
-    handles = segments[:, 1:3] - segments[:, :1]
-    size = (chord * chord).sum(axis=1)[:, None]
-    along = (handles * chord[:, None]).sum(axis=2)
-    off = handles[..., 0] * chord[:, None, 1] - handles[..., 1] * chord[:, None, 0]
-    straight = (along >= 0.0) & (along <= size) & (9.0 * off**2 <= 16.0 * tolerance**2 * size)
-    counts[straight.all(axis=1)] = 1
-    return np.maximum(counts, 1)
+    z = to_complex(segments)
+    d0, d1, d2 = z[:, 1] - z[:, 0], z[:, 2] - z[:, 1], z[:, 3] - z[:, 2]
+    bend = np.maximum(np.abs(d1 - d0), np.abs(d2 - d1))
+    counts = np.ceil(np.sqrt(bend * (0.75 / tolerance)))
+    chord = z[:, 3] - z[:, 0]
+    # Both handles in the chord's frame, times its length: along and off.
+    conj = chord.conj()
+    first, last = conj * d0, conj * d2
+    size = conj.real * chord.real - conj.imag * chord.imag
+    wide = np.maximum(np.abs(first.imag), np.abs(last.imag))
+    straight = (
+        (np.minimum(first.real, last.real) >= 0.0)
+        & (np.maximum(first.real, last.real) <= size)
+        & (9.0 * wide * wide <= 16.0 * tolerance * tolerance * size)
+    )
+    counts[straight] = 1.0
+    return np.maximum(counts, 1.0).astype(np.int64)
 
 
-@lru_cache(maxsize=512)
-def _basis(count: int) -> FloatArray:
-    """Bernstein weights (count + 1, 4) at equal steps, both ends exact."""
+@lru_cache(maxsize=1024)
+def _basis(count: int) -> ComplexArray:
+    """Bernstein weights (4, count + 1) at equal steps, both ends exact."""
     t = np.arange(count + 1) / count
     s = 1.0 - t
-    return np.stack((s**3, 3 * s * s * t, 3 * s * t * t, t**3), axis=1)
+    return np.stack((s**3, 3 * s * s * t, 3 * s * t * t, t**3)).astype(np.complex128)
 
 
-def flatten_ragged(segments: ArrayLike, tolerance: float) -> tuple[FloatArray, IntArray]:
-    """All points of all flattened segments, end to end, and where each begins.
+def flatten_ragged(segments: ArrayLike, tolerance: float) -> tuple[FloatArray, IntArray, IntArray]:
+    """All points of all flattened segments in one array, and where each lies in it.
 
-    Points (M, 2) and offsets (N + 1,): segment i is points[offsets[i]:offsets[i + 1]], its ends
-    included. Segments are grouped by their number of chords, one matrix product a group.
+    Points (M, 2), starts (N,) and ends (N,): segment i is points[starts[i]:ends[i]], its own
+    ends included. Segments are grouped by their number of chords, one matrix product a group,
+    so they do not lie in their own order.
     """
     p = as_segments(segments)
     counts = chord_counts(p, tolerance)
-    offsets = np.zeros(p.shape[0] + 1, dtype=np.int64)
-    np.cumsum(counts + 1, out=offsets[1:])
-    out = np.empty((int(offsets[-1]), 2))
-    base = p[:, 0]
-    for count in np.unique(counts).tolist():
-        rows = np.flatnonzero(counts == count)
-        got = _basis(count) @ (p[rows] - base[rows, None]) + base[rows, None]
-        got[:, 0], got[:, -1] = p[rows, 0], p[rows, 3]
-        out[offsets[rows][:, None] + np.arange(count + 1)] = got
-    return out, offsets
+    order = np.argsort(counts, kind="stable")
+    ends = np.empty_like(counts)
+    running = np.cumsum(counts[order] + 1)
+    ends[order] = running
+    total = int(running[-1]) if running.size else 0
+    out = np.empty(total, dtype=np.complex128)
+    z = to_complex(p)[order]
+    sizes = np.bincount(counts) if counts.size else counts
+    row = at = 0
+    for count in np.flatnonzero(sizes).tolist():
+        size = int(sizes[count])
+        room = out[at : at + size * (count + 1)].reshape(size, count + 1)
+        np.matmul(z[row : row + size], _basis(count), out=room)
+        row += size
+        at += size * (count + 1)
+    return to_real(out), ends - counts - 1, ends
 
 
 def flatten_many(segments: ArrayLike, tolerance: float) -> list[FloatArray]:
     """Each of segments (N, 4, 2) as its own points (M_i, 2), ends included."""
-    points, offsets = flatten_ragged(segments, tolerance)
-    return np.split(points, offsets[1:-1])
+    points, starts, ends = flatten_ragged(segments, tolerance)
+    return [points[a:b] for a, b in zip(starts.tolist(), ends.tolist(), strict=True)]
 
 
 def flatten_chain(segments: FloatArray, tolerance: float, *, closed: bool) -> FloatArray:
     """One polyline (N, 2) through a chain; of a closed one the first point is not repeated."""
-    points, offsets = flatten_ragged(segments, tolerance)
-    keep = np.ones(points.shape[0], dtype=bool)
-    keep[offsets[1:-1]] = False
-    if closed:
-        keep[-1] = False
-    return points[keep]
+    points, starts, ends = flatten_ragged(segments, tolerance)
+    sizes = ends - starts - 1  # each segment without its last point
+    behind = np.cumsum(sizes) - sizes
+    index = np.arange(int(sizes.sum())) + np.repeat(starts - behind, sizes)
+    if not closed:
+        index = np.append(index, ends[-1] - 1)
+    return points[index]

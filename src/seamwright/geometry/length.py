@@ -114,7 +114,7 @@ def _block_lengths(v: FloatArray) -> FloatArray:
     count = axes.shape[0]
     lowest = axes.min()
     if count < 200 and lowest >= _LIMITS[-1]:
-        return _by_nodes(_squared_speeds(v), _NODES[int((_LIMITS > lowest).sum())])
+        return _by_nodes(_squared_speeds(v), _NODES[int((lowest < _LIMITS).sum())])
     # Sorted by what they need, so that each rule works on a plain slice.
     tier = np.zeros(count, dtype=np.int8)
     for limit in _LIMITS:

@@ -72,7 +72,7 @@ def _nearest(chain: _Chain, p: ComplexArray) -> tuple[IntArray, FloatArray, Floa
     t_plain, far_plain = _one_minimum(z, q, piece[plain], along[pair, piece][plain])
     knotty = np.unique(own[~plain] * chain.z.shape[0] + of[~plain])
     own_k, of_k = knotty // chain.z.shape[0], knotty % chain.z.shape[0]
-    t_knotty, far_knotty = _all_minima(chain.z[of_k], p[own_k])
+    t_knotty, far_knotty = all_minima(chain.z[of_k], p[own_k])
     own = np.concatenate((own[plain], own_k))
     of = np.concatenate((of[plain], of_k))
     t = np.concatenate((t_plain, t_knotty))
@@ -116,7 +116,7 @@ def _with_ends(
     return np.take_along_axis(tries, best, 0)[0], np.take_along_axis(far, best, 0)[0]
 
 
-def _all_minima(z: ComplexArray, q: ComplexArray) -> tuple[FloatArray, FloatArray]:
+def all_minima(z: ComplexArray, q: ComplexArray) -> tuple[FloatArray, FloatArray]:
     """Foot points by all roots of the quintic, from the eigenvalues of its companion matrix.
 
     The real parts of all five are tried, whatever their imaginary parts: a double root that
