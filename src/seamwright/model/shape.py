@@ -38,7 +38,7 @@ class Edge:
     length: float
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@dataclass(frozen=True, slots=True, weakref_slot=True, eq=False, kw_only=True)
 class Shape:
     """One piece in one size.
 
@@ -108,7 +108,7 @@ class Shape:
         return tuple(found)
 
     def edge_curve(self, number: int) -> Curve:
-        """The open curve of edge `number`; of the closed outline itself where there is no corner."""
+        """The open curve of edge `number`; the closed outline itself where there is no corner."""
         curve = self.seam_line
         if not self.corners:
             return curve

@@ -1,0 +1,154 @@
+"""Looking up a plan's seams in a pattern whose marks have their names."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from seamwright.findings import SeamwrightError, did_you_mean
+from seamwright.model import Run, RunPart, Seam
+
+from .grammar import parse_mark, written_mark
+from .names import look_up
+from .places import Places
+from .runs import Lost, resolve_parts
+from .voice import Voice, Where
+from .walk import mark_on_run
+
+
+class Lookup:
+    """Finds the pieces and marks of a plan's seams; refusals go through the voice."""
+
+    def __init__(self, voice: Voice, where: Places) -> None:
+        self.voice = voice
+        self.where = where
+
+    def seams(self) -> tuple[Seam, ...]:
+        where = self.where
+        seams = [self.seam(i, seam) for i, seam in enumerate(self.voice.plan.seams)]
+        parts = [p for seam in seams for run in (seam.sew, seam.to) for p in run.parts]
+        found, lost = resolve_parts(where, parts)
+        at = 0
+        for i, seam in enumerate(seams):
+            spans = []
+            for side, run in (("sew", seam.sew), ("to", seam.to)):
+                spans.append(range(at, at + len(run.parts)))
+                for k, reason in enumerate(lost[at : at + len(run.parts)]):
+                    if reason is not None:
+                        raise self.lost(reason, seam, ("seam", i, side, k))
+                at += len(run.parts)
+            for n, pair in enumerate(seam.meet):
+                for side, text, span in zip(("sew", "to"), pair, spans, strict=True):
+                    place = mark_on_run(where, found, text, span)
+                    if isinstance(place, str):
+                        run = seam.sew if side == "sew" else seam.to
+                        raise self.voice.refuse(
+                            "plan.meet",
+                            f'Seam "{seam.name}": {place} ("{pair[0]} = {pair[1]}").',
+                            ("seam", i, "meet", n),
+                            f"the {side} side is {run}",
+                            seam=seam.name,
+                        )
+        return tuple(seams)
+
+    def lost(self, reason: Lost, seam: Seam, place: Where) -> SeamwrightError:
+        return self.voice.refuse(
+            reason.code, reason.message, place, reason.hint, piece=reason.piece, seam=seam.name
+        )
+
+    def seam(self, i: int, seam: Seam) -> Seam:
+        def run(side: Run, key: str) -> Run:
+            return Run(
+                parts=tuple(
+                    self.part(part, ("seam", i, key, k), seam.name)
+                    for k, part in enumerate(side.parts)
+                )
+            )
+
+        sew, to = run(seam.sew, "sew"), run(seam.to, "to")
+        meet = []
+        for n, pair in enumerate(seam.meet):
+            place = ("seam", i, "meet", n)
+            meet.append(
+                (
+                    self.meeting(pair[0], sew, place, seam.name),
+                    self.meeting(pair[1], to, place, seam.name),
+                )
+            )
+        return replace(seam, sew=sew, to=to, meet=tuple(meet))
+
+    def part(
+        self,
+        part: RunPart,
+        place: Where,
+        seam: str,
+    ) -> RunPart:
+        piece = self.voice.piece(part.piece, place, seam=seam)
+        marks = tuple(self.mark(piece, mark, place, seam) for mark in part.marks)
+        return RunPart(piece=piece, marks=marks)
+
+    def mark(
+        self,
+        piece: str,
+        mark: str,
+        place: Where,
+        seam: str,
+    ) -> str:
+        row = self.where.row(piece, mark)
+        names = self.where.marks_of(piece)
+        if row is None:
+            found, _ = look_up(mark, names)
+            if found is None:
+                raise self.voice.refuse(
+                    "plan.mark",
+                    f'Piece "{piece}" has no corner or notch "{mark}".',
+                    place,
+                    did_you_mean(mark, names),
+                    piece=piece,
+                    seam=seam,
+                )
+            self.voice.note(
+                "plan.spelling",
+                f'The plan\'s mark "{mark}" of piece "{piece}" is taken to be "{found}".',
+                place,
+                piece=piece,
+            )
+            return found
+        if mark in self.where.doubles.get(piece, ()):
+            raise self.voice.refuse(
+                "plan.twice",
+                f'In piece "{piece}" a corner and a notch are both called "{mark}".',
+                place,
+                "give one of them another name under [pieces]",
+                piece=piece,
+                seam=seam,
+            )
+        return self.where.names[row]
+
+    def meeting(
+        self,
+        text: str,
+        run: Run,
+        place: Where,
+        seam: str,
+    ) -> str:
+        mark = parse_mark(text)
+        if mark.piece is not None:
+            piece = self.voice.piece(mark.piece, place, seam=seam)
+            name = self.mark(piece, mark.name, place, seam)
+            return written_mark(name, piece=piece)
+        pieces = run.pieces
+        having = [p for p in pieces if self.where.row(p, mark.name) is not None]
+        if not having:
+            names = [name for p in pieces for name in self.where.marks_of(p)]
+            found, _ = look_up(mark.name, names)
+            if found is None:
+                raise self.voice.refuse(
+                    "plan.mark",
+                    f'No corner or notch "{mark.name}" on {" or ".join(pieces)}.',
+                    place,
+                    did_you_mean(mark.name, names),
+                    seam=seam,
+                )
+            having = [p for p in pieces if self.where.row(p, found) is not None]
+        # Which of several pieces is meant is settled by the place on the run.
+        return written_mark(self.mark(having[0], mark.name, place, seam))

@@ -1,0 +1,193 @@
+"""Where every mark of a pattern lies along its piece's seam line, in all sizes, as one array."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from seamwright.geometry import FloatArray
+from seamwright.model import Pattern, Piece, Shape
+from seamwright.model.measure import measure
+
+_NUMBER = re.compile(r"(corner|notch)-([1-9]\d{0,8})")
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Places:
+    """Lengths in mm from corner 1 along the seam line; NaN where a size lacks a mark.
+
+    at        (M, Z) of each mark in each size
+    outline   (P, Z) length of each piece's whole seam line
+    mouths    (D, Z, 2) left and right end of each dart's mouth
+    base      column of the base size
+    rows      (piece, mark) -> row of `at`; where a corner and a notch share a name, the corner
+    pieces    piece -> row of `outline`
+    corners   piece -> rows of its corners in the base size, in outline order
+    notches   piece -> rows of its notches in the base size, in order
+    darts     piece -> rows of `mouths`
+    names     name of the mark in each row
+    doubles   piece -> names that a corner and a notch of it share
+    """
+
+    sizes: tuple[str, ...]
+    base: int
+    at: FloatArray
+    outline: FloatArray
+    mouths: FloatArray
+    rows: dict[tuple[str, str], int] = field(repr=False)
+    pieces: dict[str, int] = field(repr=False)
+    corners: dict[str, tuple[int, ...]] = field(repr=False)
+    notches: dict[str, tuple[int, ...]] = field(repr=False)
+    darts: dict[str, tuple[int, ...]] = field(repr=False)
+    names: tuple[str, ...] = field(repr=False)
+    doubles: dict[str, frozenset[str]] = field(repr=False)
+
+    def row(self, piece: str, mark: str) -> int | None:
+        """The row of a mark, by its name; or, where nothing has that name, by its number
+        ("corner-3", "notch-1") in the base size."""
+        found = self.rows.get((piece, mark))
+        if found is not None:
+            return found
+        number = _NUMBER.fullmatch(mark)
+        if number is None:
+            return None
+        rows = (self.corners if number[1] == "corner" else self.notches).get(piece, ())
+        n = int(number[2])
+        return rows[n - 1] if n <= len(rows) else None
+
+    def marks_of(self, piece: str) -> list[str]:
+        """The names of a piece's marks, corners first."""
+        return [mark for name, mark in self.rows if name == piece]
+
+    def column(self, rows: Sequence[int]) -> int | None:
+        """The base size's column, or else the first, in which all of `rows` have a place."""
+        there = np.atleast_1d(np.isfinite(self.at[list(rows)]).all(axis=0))
+        if self.base < there.size and there[self.base]:
+            return self.base
+        found = np.flatnonzero(there)
+        return int(found[0]) if found.size else None
+
+
+def places(pattern: Pattern) -> Places:
+    """The places of all marks of a pattern; all seam lines are measured by one kernel call."""
+    column = {size: z for z, size in enumerate(pattern.sizes)}
+    shapes = [s for piece in pattern.pieces for s in piece.shapes if s.size in column]
+    known = dict(zip(shapes, measure(shapes), strict=True))
+    count = len(column)
+    outline = np.full((len(pattern.pieces), count), np.nan)
+    at: list[FloatArray] = []
+    mouths: list[FloatArray] = []
+    rows: dict[tuple[str, str], int] = {}
+    all_names: list[str] = []
+    doubles: dict[str, frozenset[str]] = {}
+    of: tuple[dict[str, tuple[int, ...]], ...] = ({}, {}, {})
+    marks = darts = 0
+    for p, piece in enumerate(pattern.pieces):
+        own = [s for s in piece.shapes if s.size in column]
+        columns = [column[s.size] for s in own]
+        measures = [known[s] for s in own]
+        outline[p, columns] = [m.length for m in measures]
+        lead = _lead(piece, own, pattern.base_size)
+        corners = len(lead.corners) if lead else 0
+        names, block = _aligned(
+            _mark_names(lead) if lead else (),
+            [_mark_names(s) for s in own],
+            [m.marks for m in measures],
+            columns,
+            np.empty((0, count)),
+        )
+        for i, (_, name) in sorted(enumerate(names), key=lambda entry: entry[1][0]):
+            rows.setdefault((piece.name, name), marks + i)
+        all_names += [name for _, name in names]
+        kinds = ({name for kind, name in names if kind == k} for k in ("corner", "notch"))
+        doubles[piece.name] = frozenset.intersection(*map(frozenset, kinds))
+        own_notches = len(lead.notches) if lead else 0
+        of[0][piece.name] = tuple(range(marks, marks + corners))
+        of[1][piece.name] = tuple(range(marks + corners, marks + corners + own_notches))
+        at.append(block)
+        marks += len(block)
+        _, block = _aligned(
+            _dart_names(lead) if lead else (),
+            [_dart_names(s) for s in own],
+            [m.darts for m in measures],
+            columns,
+            np.empty((0, count, 2)),
+        )
+        of[2][piece.name] = tuple(range(darts, darts + len(block)))
+        mouths.append(block)
+        darts += len(block)
+    return Places(
+        sizes=pattern.sizes,
+        base=column.get(pattern.base_size, 0),
+        at=np.concatenate([np.empty((0, count)), *at]),
+        outline=outline,
+        mouths=np.concatenate([np.empty((0, count, 2)), *mouths]),
+        rows=rows,
+        pieces={piece.name: p for p, piece in enumerate(pattern.pieces)},
+        corners=of[0],
+        notches=of[1],
+        darts=of[2],
+        names=tuple(all_names),
+        doubles=doubles,
+    )
+
+
+_Key = tuple[str, str]
+
+
+def _lead(piece: Piece, shapes: Sequence[Shape], base_size: str) -> Shape | None:
+    """The shape whose marks set the order: the base size's, else the first."""
+    for shape in shapes:
+        if shape.size == base_size:
+            return shape
+    return shapes[0] if shapes else None
+
+
+def _mark_names(shape: Shape) -> tuple[_Key, ...]:
+    return (
+        *[("corner", c.name) for c in shape.corners],
+        *[("notch", n.name) for n in shape.notches],
+    )
+
+
+def _dart_names(shape: Shape) -> tuple[_Key, ...]:
+    return tuple([("dart", d.name) for d in shape.darts])
+
+
+def _aligned(
+    lead: tuple[_Key, ...],
+    names: Sequence[tuple[_Key, ...]],
+    values: Sequence[FloatArray],
+    columns: Sequence[int],
+    empty: FloatArray,
+) -> tuple[list[_Key], FloatArray]:
+    """Values of many shapes under common names: (names, array (names, sizes, ...)), NaN where a
+    size lacks a name. `empty` has no rows, and the shape wanted otherwise."""
+    keys = list(lead)
+    if all(own == lead for own in names):
+        out = np.full((len(keys), *empty.shape[1:]), np.nan)
+        if values:
+            out[:, columns] = np.stack(values, axis=1)
+        return keys, out
+    index: dict[_Key, int] = {}
+    for i, key in enumerate(keys):
+        index.setdefault(key, i)
+    for own in names:
+        for key in own:
+            if key not in index:
+                index[key] = len(keys)
+                keys.append(key)
+    out = np.full((len(keys), *empty.shape[1:]), np.nan)
+    for own, value, z in zip(names, values, columns, strict=True):
+        if own == lead:
+            out[: len(own), z] = value
+            continue
+        # Of marks that share a name the first counts.
+        first: dict[_Key, int] = {}
+        for i, key in enumerate(own):
+            first.setdefault(key, i)
+        out[[index[key] for key in first], z] = value[list(first.values())]
+    return keys, out

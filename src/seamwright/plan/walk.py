@@ -1,0 +1,371 @@
+"""Walking every seam of a pattern in every size: lengths, ease, stretches, notches that must meet.
+
+Whole arrays throughout, one row a seam and one column a size; the pattern is measured by one call
+of the kernel.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from seamwright.findings import Finding, Severity
+from seamwright.geometry import FloatArray, IntArray
+from seamwright.model import Pattern, Seam
+
+from .grammar import parse_mark
+from .places import Places, places
+from .runs import Lost, Parts, resolve_parts
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Walk:
+    """What a walk found: S seams in Z sizes, mm, NaN where something is missing in a size.
+
+    sew_lengths, to_lengths  (S, Z), darts stepped over
+
+    Stretches: a seam is divided at its pairs of notches that meet; T stretches in all, seam after
+    seam, in order along the seam; a seam without pairs is one stretch.
+    stretch_seams   (T,) the seam's number; stretch_names: (from, to) by marks of the sew side
+    stretch_sew, stretch_to   (T, Z) lengths
+
+    Pairs that must meet: N in all, in order along the sew side.
+    pair_seams      (N,) the seam's number; pair_names: as the plan writes them
+    pair_sew, pair_to   (N, Z) how far along its side each notch lies
+    spread_miss     (N, Z) how far the sew notch comes past its partner (before it: negative) when
+                    the seam's ease is spread evenly over the whole seam:
+                    pair_sew * to_length / sew_length - pair_to
+    miss            (N, Z) how far they miss one another however the ease is spread. With ease E
+                    in the whole seam, the ease up to a pair, pair_sew - pair_to, can be anything
+                    from 0 to E without stretching either side: all of the ease may lie before
+                    it, or none (a sleeve cap is set plain below its notches). What lies beyond is
+                    the miss. It is also a miss when a stretch between two pairs would need ease
+                    of the other sign; the larger of the two is given.
+    findings        seams and pairs that could not be measured, and why
+    """
+
+    seams: tuple[Seam, ...]
+    sizes: tuple[str, ...]
+    sew_lengths: FloatArray
+    to_lengths: FloatArray
+    stretch_seams: IntArray
+    stretch_names: tuple[tuple[str, str], ...]
+    stretch_sew: FloatArray
+    stretch_to: FloatArray
+    pair_seams: IntArray
+    pair_names: tuple[tuple[str, str], ...]
+    pair_sew: FloatArray
+    pair_to: FloatArray
+    spread_miss: FloatArray
+    miss: FloatArray
+    findings: tuple[Finding, ...] = ()
+
+    @property
+    def ease(self) -> FloatArray:
+        """(S, Z) length of the sew side less that of the to side."""
+        return self.sew_lengths - self.to_lengths
+
+    @property
+    def stretch_ease(self) -> FloatArray:
+        """(T, Z) ease in each stretch."""
+        return self.stretch_sew - self.stretch_to
+
+    def number(self, seam: str) -> int:
+        """The row of the seam of that name. Raises KeyError."""
+        for s, other in enumerate(self.seams):
+            if other.name == seam:
+                return s
+        raise KeyError(seam)
+
+
+def walk(pattern: Pattern) -> Walk:
+    """Walks every seam of the pattern in every size.
+
+    Never raises for what a pattern holds: a seam that cannot be followed is NaN and a finding.
+    """
+    seams = pattern.seams
+    where = places(pattern)
+    # Parts of all runs in one list: those of seam 0's sew side, of its to side, of seam 1, ...
+    runs = [run for seam in seams for run in (seam.sew, seam.to)]
+    parts = [part for run in runs for part in run.parts]
+    counts = np.array([len(run.parts) for run in runs], dtype=np.int64)
+    first = np.cumsum(counts) - counts
+    found, lost = resolve_parts(where, parts)
+    before, totals = _totals(found.lengths, counts, first)
+    sew, to = totals[0::2], totals[1::2]
+    pairs = _Pairs(seams, where, found, lost, first)
+    pair_sew = _along(found, before, pairs.sew)
+    pair_to = _along(found, before, pairs.to)
+    order = pairs.order(pair_sew, where)
+    pair_sew, pair_to = pair_sew[order], pair_to[order]
+    pair_seams = np.array([pairs.seams[i] for i in order], dtype=np.int64)
+    pair_names = tuple(pairs.names[i] for i in order)
+    stretches = _Stretches(seams, pair_seams, pair_names, pair_sew, pair_to, sew, to)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        spread = pair_sew * (to / sew)[pair_seams] - pair_to
+    return Walk(
+        seams=seams,
+        sizes=pattern.sizes,
+        sew_lengths=sew,
+        to_lengths=to,
+        stretch_seams=stretches.seams,
+        stretch_names=stretches.names,
+        stretch_sew=stretches.sew,
+        stretch_to=stretches.to,
+        pair_seams=pair_seams,
+        pair_names=pair_names,
+        pair_sew=pair_sew,
+        pair_to=pair_to,
+        spread_miss=spread,
+        miss=_misses(pair_seams, pair_sew - pair_to, sew - to),
+        findings=(
+            *_unmeasured(pattern, where, seams, found, lost, first, sew, to),
+            *pairs.findings,
+            *_unmeasured_pairs(pattern, pair_seams, pair_names, pair_sew, pair_to, sew, to),
+        ),
+    )
+
+
+def _totals(
+    lengths: FloatArray, counts: IntArray, first: IntArray
+) -> tuple[FloatArray, FloatArray]:
+    """For every part the length of its run before it (Q, Z); and each run's length (R, Z)."""
+    if not counts.size:
+        return lengths, np.zeros((0, lengths.shape[1]))
+    totals = np.add.reduceat(lengths, first, axis=0)
+    before = np.zeros_like(lengths)
+    # Sums within a run: only runs of several parts need them.
+    for r in np.flatnonzero(counts > 1):
+        span = slice(first[r], first[r] + counts[r])
+        before[span] = np.cumsum(lengths[span], axis=0) - lengths[span]
+    return before, totals
+
+
+def _along(found: Parts, before: FloatArray, marks: Sequence[tuple[int, int]]) -> FloatArray:
+    parts = [part for part, _ in marks]
+    at = found.positions(parts, [row for _, row in marks])
+    out: FloatArray = before[np.array(parts, dtype=np.int64)] + at
+    return out
+
+
+class _Pairs:
+    """The pairs that must meet, each as (part, row of the mark) on either side."""
+
+    def __init__(
+        self,
+        seams: Sequence[Seam],
+        where: Places,
+        found: Parts,
+        lost: Sequence[Lost | None],
+        first: IntArray,
+    ) -> None:
+        self.where = where
+        self.found = found
+        self.seams: list[int] = []
+        self.names: list[tuple[str, str]] = []
+        self.sew: list[tuple[int, int]] = []
+        self.to: list[tuple[int, int]] = []
+        self.findings: list[Finding] = []
+        for s, seam in enumerate(seams):
+            for pair in seam.meet:
+                sides = []
+                for side, (text, run) in enumerate(zip(pair, (seam.sew, seam.to), strict=True)):
+                    start = int(first[2 * s + side])
+                    span = range(start, start + len(run.parts))
+                    if any(lost[q] for q in span):
+                        continue  # the seam itself says why
+                    place = self.place(text, span)
+                    if isinstance(place, str):
+                        self.findings.append(
+                            Finding(
+                                code="notch.not-measured",
+                                severity=Severity.WARNING,
+                                message=f'{place} in the pair "{pair[0]} = {pair[1]}".',
+                                seam=seam.name,
+                                hint="name a notch or corner that lies on the run",
+                            )
+                        )
+                    else:
+                        sides.append(place)
+                if len(sides) == 2:
+                    self.seams.append(s)
+                    self.names.append(pair)
+                    self.sew.append(sides[0])
+                    self.to.append(sides[1])
+
+    def place(self, text: str, span: range) -> tuple[int, int] | str:
+        """(part, row) of a mark on the parts in `span`, or what is wrong with it."""
+        return mark_on_run(self.where, self.found, text, span)
+
+    def order(self, sew: FloatArray, where: Places) -> list[int]:
+        """Pairs by seam, and within a seam along the sew side, as it is in the base size (or
+        where it can be measured)."""
+        if not self.seams:
+            return []
+        at = sew[:, where.base]
+        lone = np.isnan(at)
+        if lone.any():
+            filled = np.where(np.isnan(sew[lone]), np.inf, sew[lone])
+            at = at.copy()
+            at[lone] = filled.min(axis=1)
+        return sorted(range(len(self.seams)), key=lambda i: (self.seams[i], at[i]))
+
+
+def mark_on_run(where: Places, found: Parts, text: str, span: range) -> tuple[int, int] | str:
+    """(part, row) of a mark, written as a plan writes it, on the parts in `span`; or a phrase
+    that says what is wrong."""
+    try:
+        mark = parse_mark(text)
+    except ValueError as error:
+        return str(error)
+    named = [q for q in span if mark.piece in (None, found.parts[q].piece)]
+    if not named:
+        return f'no piece "{mark.piece}" on that side'
+    rows = {q: where.row(found.parts[q].piece, mark.name) for q in named}
+    there = [(q, row) for q, row in rows.items() if row is not None]
+    if not there:
+        pieces = " or ".join(dict.fromkeys(found.parts[q].piece for q in named))
+        return f'no corner or notch "{mark.name}" on {pieces}'
+    at = found.positions([q for q, _ in there], [row for _, row in there])
+    on = [place for place, x in zip(there, at, strict=True) if np.isfinite(x).any()]
+    if not on:
+        return f'"{text}" does not lie on the run'
+    if len({row for _, row in on}) > 1:
+        return f'"{text}" could be on either piece: write its piece before it, "Piece: mark"'
+    return on[0]
+
+
+class _Stretches:
+    """Seams divided at their pairs."""
+
+    def __init__(
+        self,
+        seams: Sequence[Seam],
+        pair_seams: IntArray,
+        pair_names: Sequence[tuple[str, str]],
+        pair_sew: FloatArray,
+        pair_to: FloatArray,
+        sew: FloatArray,
+        to: FloatArray,
+    ) -> None:
+        s, n = len(seams), len(pair_seams)
+        # Bounds of a seam: its start (0), its pairs, its end; one row each.
+        owner = np.concatenate((np.arange(s), pair_seams, np.arange(s)))
+        rank = np.concatenate((np.zeros(s), np.arange(1, n + 1), np.full(s, n + 1)))
+        order = np.lexsort((rank, owner))
+        zero = np.where(np.isnan(sew), np.nan, 0.0)
+        bounds_sew = np.concatenate((zero, pair_sew, sew))[order]
+        bounds_to = np.concatenate((zero, pair_to, to))[order]
+        names = [
+            *[seam.sew.parts[0].marks[0] for seam in seams],
+            *[pair[0] for pair in pair_names],
+            *[seam.sew.parts[-1].marks[-1] for seam in seams],
+        ]
+        names = [names[i] for i in order]
+        within = np.flatnonzero(np.diff(owner[order]) == 0)
+        self.seams: IntArray = owner[order][within]
+        self.names = tuple((names[i], names[i + 1]) for i in within)
+        self.sew: FloatArray = np.diff(bounds_sew, axis=0)[within]
+        self.to: FloatArray = np.diff(bounds_to, axis=0)[within]
+
+
+def _misses(pair_seams: IntArray, taken: FloatArray, ease: FloatArray) -> FloatArray:
+    """How far pairs miss however ease is spread: see `Walk.miss`. `taken` (N, Z) is the ease up
+    to each pair, `ease` (S, Z) that of the whole seam."""
+    if not pair_seams.size:
+        return np.zeros_like(taken)
+    whole = ease[pair_seams]
+    beyond: FloatArray = taken - np.clip(taken, np.minimum(whole, 0.0), np.maximum(whole, 0.0))
+    before = np.zeros_like(taken)
+    same = np.flatnonzero(np.diff(pair_seams) == 0) + 1
+    before[same] = taken[same - 1]
+    stretch = np.where(np.isnan(before), 0.0, taken - before)
+    # Only between two pairs: from the seam's start to the first pair it is `beyond` already.
+    stretch[np.setdiff1d(np.arange(len(taken)), same)] = 0.0
+    wrong = np.where(whole >= 0.0, np.minimum(stretch, 0.0), np.maximum(stretch, 0.0))
+    out: FloatArray = np.where(np.abs(wrong) > np.abs(beyond), wrong, beyond)
+    return out
+
+
+def _unmeasured(
+    pattern: Pattern,
+    where: Places,
+    seams: Sequence[Seam],
+    found: Parts,
+    lost: Sequence[Lost | None],
+    first: IntArray,
+    sew: FloatArray,
+    to: FloatArray,
+) -> list[Finding]:
+    out: list[Finding] = []
+    bad = np.flatnonzero((np.isnan(sew) | np.isnan(to)).any(axis=1))
+    for s in bad.tolist():
+        seam = seams[s]
+        start = int(first[2 * s])
+        span = range(start, start + len(seam.sew.parts) + len(seam.to.parts))
+        reasons = list(dict.fromkeys(lost[q] for q in span if lost[q] is not None))
+        if reasons:
+            out += [
+                Finding(
+                    code="seam.not-measured",
+                    severity=Severity.ERROR,
+                    message=f'Seam "{seam.name}" was not walked. {reason.message}',
+                    seam=seam.name,
+                    piece=reason.piece,
+                    hint=reason.hint,
+                )
+                for reason in reasons
+                if reason is not None
+            ]
+            continue
+        for z in np.flatnonzero(np.isnan(sew[s]) | np.isnan(to[s])):
+            q = next(q for q in span if np.isnan(found.lengths[q, z]))
+            part = found.parts[q]
+            gone = np.isnan(where.outline[where.pieces[part.piece], z])
+            what = (
+                f'piece "{part.piece}" is missing'
+                if gone
+                else f'piece "{part.piece}" lacks a mark of "{part}"'
+            )
+            out.append(
+                Finding(
+                    code="seam.not-measured",
+                    severity=Severity.WARNING,
+                    message=(
+                        f'Seam "{seam.name}" was not walked in size {pattern.sizes[z]}: {what}.'
+                    ),
+                    seam=seam.name,
+                    piece=part.piece,
+                    size=pattern.sizes[z],
+                )
+            )
+    return out
+
+
+def _unmeasured_pairs(
+    pattern: Pattern,
+    pair_seams: IntArray,
+    names: Sequence[tuple[str, str]],
+    pair_sew: FloatArray,
+    pair_to: FloatArray,
+    sew: FloatArray,
+    to: FloatArray,
+) -> list[Finding]:
+    """Pairs without a place in sizes in which their seam was walked."""
+    walked = np.isfinite(sew) & np.isfinite(to)
+    gone = (np.isnan(pair_sew) | np.isnan(pair_to)) & walked[pair_seams]
+    return [
+        Finding(
+            code="notch.not-measured",
+            severity=Severity.WARNING,
+            message=(
+                f'The pair "{names[n][0]} = {names[n][1]}" was not compared in size '
+                f"{pattern.sizes[z]}: one of the two is missing there or not on its run."
+            ),
+            seam=pattern.seams[pair_seams[n]].name,
+            size=pattern.sizes[z],
+        )
+        for n, z in np.argwhere(gone)
+    ]
