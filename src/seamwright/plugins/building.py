@@ -98,15 +98,24 @@ def from_python(keywords: Mapping[str, Any]) -> dict[str, Any]:
 
 def struct_of(cls: type[Any], mapping: Mapping[str, Any], reading: Reading) -> Any:
     """A nested table of options. Raises BadValue with the first fault."""
-    faults: list[Finding] = []
-    values = _values(cls, mapping, reading, Where(), faults)
-    if not faults:
-        built = cls(**values)
-        for sentence in _together(built):
-            raise BadValue(sentence, code="option.together")
-        return built
-    first = faults[0]
-    raise BadValue(f"cannot be taken: {first.message}", first.hint or "", code=first.code)
+    fields = {f.name: f for f in fields_of(cls)}
+    for name in mapping:
+        if name not in fields:
+            hint = did_you_mean(str(name), fields)
+            raise BadValue("is no option", hint, code="option.unknown").under(name)
+    values: dict[str, Any] = {}
+    for name, option in fields.items():
+        if name in mapping:
+            try:
+                values[option.attribute] = value_of(option.kind, mapping[name], reading)
+            except BadValue as bad:
+                raise bad.under(name) from None
+        elif option.required:
+            raise BadValue("is missing", code="option.missing").under(name)
+    built = cls(**values)
+    for sentence in _together(built):
+        raise BadValue(f"cannot be taken: {sentence}", code="option.together")
+    return built
 
 
 def _values(
