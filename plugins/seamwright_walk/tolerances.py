@@ -1,0 +1,20 @@
+"""The trade's tolerances, from the data file."""
+
+from __future__ import annotations
+
+import tomllib
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+
+@cache
+def tolerances() -> dict[str, Any]:
+    """The tables of data/tolerances.toml; lengths in mm."""
+    text = (files(__package__) / "data" / "tolerances.toml").read_text(encoding="utf-8")
+    return tomllib.loads(text)
+
+
+def slack() -> float:
+    """How far beyond its range a seam may lie and still be called right, mm."""
+    return float(tolerances()["limit"]["slack"])
