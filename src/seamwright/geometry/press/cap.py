@@ -51,8 +51,8 @@ class PressedEdge:
     """An edge after its wedges were closed and the sheet was pressed flat.
 
     points (N, 2): the new edge as a polyline. lengths (N,): how far along the new edge each of
-    them lies, by the original curve's own lengths less what was taken out (`taken`); along a jog
-    the length stands still. held: how much of both ends stayed where it was. apexes (W, 2, 2):
+    them lies, by the original curve's own lengths less what was taken out (`taken`). jogs
+    (J, 2): first and last number of the points of each jog that is still to be trued. held: how much of both ends stayed where it was. apexes (W, 2, 2):
     each wedge's apex before and after. model: `sheet`, or `rod` where no sheet was pressed (then
     strain, apexes and sheet are empty).
     """
@@ -60,6 +60,7 @@ class PressedEdge:
     points: FloatArray
     lengths: FloatArray
     taken: Taken
+    jogs: IntArray
     held: tuple[float, float]
     apexes: FloatArray
     strain: StrainLeft | None
@@ -127,7 +128,7 @@ def press_cap(
             "when it is pressed: take out less, or in more places",
         )
     taken = Taken.of(ordered)
-    points, along = _new_edge(edge, frame, seam, outline, sheet, solution, taken)
+    points, along, jogs = _new_edge(edge, frame, seam, outline, sheet, solution, taken)
     if not _simple(points):
         raise PressError("crossing", "the pressed edge crosses itself: take out less")
     pressed = frame.outside(solution.points)[sheet.vertex]
@@ -140,7 +141,16 @@ def press_cap(
     )
     picture = PressedSheet(frame.outside(mesh.points), pressed, mesh.triangles)
     return PressedEdge(
-        points, along, taken, held, apexes, strain, picture, solution.iterations, "sheet"
+        points=points,
+        lengths=along,
+        taken=taken,
+        jogs=jogs,
+        held=held,
+        apexes=apexes,
+        strain=strain,
+        sheet=picture,
+        iterations=solution.iterations,
+        model="sheet",
     )
 
 
@@ -188,7 +198,7 @@ def _meshed(
     """The sheet's outline and mesh; the outline as fine as the mesh needs it."""
     step = size
     for _ in range(_FINER + 1):
-        seam = seam_points(edge, [(w.start, w.end) for w in wedges], stops, step)
+        seam = seam_points(edge, [w.mouth for w in wedges], stops, step)
         outline = cap_outline(edge, frame, wedges, seam, below, step)
         if not _simple(np.concatenate([outline.points, outline.points[:1]])):
             raise PressError(
@@ -221,9 +231,9 @@ def _new_edge(
     sheet: Sheet,
     solution: Solution,
     taken: Taken,
-) -> tuple[FloatArray, FloatArray]:
-    """The new edge's points (N, 2) and lengths (N,), in the drawing; jogs have points of their
-    own, and what did not move is as it was, to the last digit."""
+) -> tuple[FloatArray, FloatArray, IntArray]:
+    """The new edge's points (N, 2), lengths (N,) and jogs (J, 2), in the drawing; jogs have
+    points of their own, and what did not move is as it was, to the last digit."""
     numbers = outline.seam
     count = len(numbers)
     places = edge.point_at(seam.lengths)
@@ -233,18 +243,25 @@ def _new_edge(
     along = taken.after(seam.lengths)
     points: list[FloatArray] = []
     lengths: list[FloatArray] = []
-    begin = 0
+    jogs: list[tuple[int, int]] = []
+    begin = total = 0
     for number, cut in zip(seam.breaks.tolist(), outline.cuts, strict=True):
         points.append(places[begin : number + 1])
         lengths.append(along[begin : number + 1])
-        step = cut.first_jog[1:-1] if len(cut.first_jog) > 1 else cut.second_jog[::-1][1:-1]
-        jogs = len(cut.first_jog) > 1 or len(cut.second_jog) > 1
-        points.append(frame.outside(solution.points[sheet.vertex[step]]))
-        lengths.append(np.full(len(step), along[number]))
-        begin = number + (1 if jogs else 2)
+        total += number + 1 - begin
+        if len(cut.first_jog) == len(cut.second_jog):
+            begin = number + 2  # both ends of the mouth are one
+            continue
+        jog = cut.first_jog if len(cut.first_jog) > 1 else cut.second_jog[::-1]
+        points.append(frame.outside(solution.points[sheet.vertex[jog[1:-1]]]))
+        lengths.append(np.linspace(along[number], along[number + 1], len(jog))[1:-1])
+        jogs.append((total - 1, total - 1 + len(jog) - 1))
+        total += len(jog) - 2
+        begin = number + 1
     points.append(places[begin:])
     lengths.append(along[begin:])
-    return np.concatenate(points), np.concatenate(lengths)
+    pairs = np.array(jogs, dtype=np.int64).reshape(-1, 2)
+    return np.concatenate(points), np.concatenate(lengths), pairs
 
 
 def _strain(sheet: Sheet, strain: Strain) -> StrainLeft:

@@ -130,6 +130,7 @@ class _Rod:
             points=points,
             lengths=self.taken.after(old),
             taken=self.taken,
+            jogs=np.empty((0, 2), dtype=np.int64),
             held=self.below,
             apexes=np.empty((0, 2, 2)),
             strain=None,

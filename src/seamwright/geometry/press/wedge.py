@@ -13,19 +13,25 @@ from .kinds import FloatArray, PressError
 
 __all__ = ["Wedge", "check_wedges", "equal_sided_wedge", "inward_side", "slash_wedge"]
 
+_MOST_SLANT = np.sin(np.radians(60.0))
+_LEAST_BETWEEN = 1.0  # mm of edge between two wedges
 _EVEN = 1e-11  # mm: sides are equally long when they differ by less
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Wedge:
-    """A wedge opening from length `start` to length `end` along an edge, ending in `apex` (2,).
+    """A wedge opening over the stretch `mouth` of an edge (lengths along it), ending in `apex`
+    (2,).
 
-    `sides` are its two lengths, at the start and at the end. Glued together they leave a jog as
-    long as they differ.
+    `sides` are its two lengths, at the mouth's start and at its end. Glued together they leave
+    a jog as long as they differ. From `start` to `end` is what the edge loses when the jog is
+    trued: the whole mouth if the sides are equal, less if the wedge lies slantwise, because the
+    trued line then runs some way along the jog.
     """
 
     start: float
     end: float
+    mouth: tuple[float, float]
     apex: FloatArray
     sides: tuple[float, float]
 
@@ -73,19 +79,40 @@ def equal_sided_wedge(
     _check_width(edge, at, width, depth)
     apex = edge.point_at(at) + depth * side * edge.normal_at(at)
     middle = _slid(edge, at, width, apex)
-    return _wedge(edge, middle, width, apex)
+    return _wedge(edge, middle, width, apex, width)
 
 
 def slash_wedge(edge: Curve, *, at: float, width: float, hinge: ArrayLike) -> Wedge:
-    """A cut from the edge to a hinge (2,), overlapped by `width` at the edge.
+    """A cut from the edge to a hinge (2,), overlapped until the edge has lost `width`.
 
-    The overlap is centred on the length `at`. Its sides differ, so gluing leaves a jog.
-    Raises PressError: `width`, `overlap` (no room on the edge), `apex` (hinge on the edge).
+    The overlap is centred on the length `at`. Where the cut meets the edge at a slant its sides
+    differ; gluing then leaves a jog, and the mouth must be wider than what is lost: by the part
+    of the jog that lies along the edge, width * tan^2 of the slant.
+
+    Raises PressError: `width`, `overlap` (no room on the edge), `apex` (hinge on the edge, or
+    more than 60 degrees of slant).
     """
     apex = np.array(hinge, dtype=np.float64).reshape(2)
-    depth = float(np.hypot(*(edge.point_at(float(np.clip(at, 0.0, edge.length))) - apex)))
+    place = float(np.clip(at, 0.0, edge.length))
+    away = edge.point_at(place) - apex
+    depth = float(np.hypot(*away))
     _check_width(edge, at, width, depth)
-    return _wedge(edge, at, width, apex)
+    along = float(away @ edge.tangent_at(place)) / depth
+    if abs(along) > _MOST_SLANT:
+        raise PressError(
+            "apex",
+            f"the cut at {at:.4g} mm meets the edge {np.degrees(np.arcsin(abs(along))):.0f} "
+            "degrees off square; at most 60 will do",
+        )
+    opening = width
+    for _ in range(60):
+        _check_width(edge, at, opening, depth)
+        sides = _sides(edge, at, opening, apex)
+        change = width + abs(float(sides[1] - sides[0]) * along) - opening
+        opening += change
+        if abs(change) < 1e-12 * depth:
+            break
+    return _wedge(edge, at, width, apex, opening)
 
 
 def _check_width(edge: Curve, at: float, width: float, depth: float) -> None:
@@ -109,11 +136,14 @@ def _sides(edge: Curve, middle: float, width: float, apex: FloatArray) -> FloatA
     return sides
 
 
-def _wedge(edge: Curve, middle: float, width: float, apex: FloatArray) -> Wedge:
-    sides = _sides(edge, middle, width, apex)
+def _wedge(edge: Curve, middle: float, width: float, apex: FloatArray, opening: float) -> Wedge:
+    sides = _sides(edge, middle, opening, apex)
     apex.flags.writeable = False
     start = middle - 0.5 * width
-    return Wedge(start, start + width, apex, (float(sides[0]), float(sides[1])))
+    mouth = (start, start + width)
+    if opening != width:
+        mouth = (middle - 0.5 * opening, middle + 0.5 * opening)
+    return Wedge(start, start + width, mouth, apex, (float(sides[0]), float(sides[1])))
 
 
 def _slid(edge: Curve, at: float, width: float, apex: FloatArray) -> float:
@@ -165,24 +195,21 @@ def check_wedges(
     if not ordered:
         raise PressError("width", "there is no wedge to take out")
     for w in ordered:
-        if w.start <= held[0] or w.end >= edge.length - held[1]:
+        name = f"the wedge from {w.mouth[0]:.4g} to {w.mouth[1]:.4g} mm"
+        if w.mouth[0] <= held[0] or w.mouth[1] >= edge.length - held[1]:
             raise PressError(
                 "held",
-                f"the wedge from {w.start:.4g} to {w.end:.4g} mm lies in the stretch that must "
-                f"stay in place (up to {held[0]:.4g} and from {edge.length - held[1]:.4g} mm)",
+                f"{name} lies in the stretch that must stay in place (up to {held[0]:.4g} and "
+                f"from {edge.length - held[1]:.4g} mm)",
             )
         for mark in marks:
-            if w.start - 1e-9 < mark < w.end + 1e-9:
-                raise PressError(
-                    "overlap",
-                    f"the wedge from {w.start:.4g} to {w.end:.4g} mm takes the mark at "
-                    f"{mark:.4g} mm with it",
-                )
+            if w.mouth[0] - 1e-9 < mark < w.mouth[1] + 1e-9:
+                raise PressError("overlap", f"{name} takes the mark at {mark:.4g} mm with it")
     for w, following in zip(ordered, ordered[1:], strict=False):
-        if following.start < w.end + 1.0:
+        if following.mouth[0] < w.mouth[1] + _LEAST_BETWEEN:
             raise PressError(
                 "overlap",
-                f"the wedges from {w.start:.4g} to {w.end:.4g} mm and from "
-                f"{following.start:.4g} to {following.end:.4g} mm meet",
+                f"the wedges at {0.5 * (w.start + w.end):.4g} and "
+                f"{0.5 * (following.start + following.end):.4g} mm meet at the edge",
             )
     return ordered
