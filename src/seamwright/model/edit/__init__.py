@@ -3,14 +3,26 @@
 replace_run   another curve in place of a stretch of the outline, marks carried along
 transform     a rigid or affine map of everything in the piece
 deform        any map of the plane, applied to control points and marks
+cut_shape     a piece cut in two along a line
+slash_and_spread  part of a piece turned about a hinge, the opening filled
+outline_parts, contents   what these are made of: stretches with their marks, and the inside
 
 Each returns a new Shape; what lies outside a replaced stretch keeps its exact control points.
 """
 
 from __future__ import annotations
 
-from .deform import deform
+from .contents import Contents, contents_of, parallel_grain, part_of
+from .cut import Cut, cut_shape, place_cut
+from .deform import deform, deform_curve
+from .outline_parts import Part, part_between, plain, shape_of_parts
+from .pivot import Spread, slash_and_spread, turn_about
 from .replace_run import Replaced, Replacement, replace_run, replace_runs
 from .transform import transform
 
-__all__ = ["Replaced", "Replacement", "deform", "replace_run", "replace_runs", "transform"]
+__all__ = [
+    "Contents", "Cut", "Part", "Replaced", "Replacement", "Spread", "contents_of", "cut_shape",
+    "deform", "deform_curve", "parallel_grain", "part_between", "part_of", "place_cut", "plain",
+    "replace_run", "replace_runs", "shape_of_parts", "slash_and_spread", "transform",
+    "turn_about",
+]  # fmt: skip

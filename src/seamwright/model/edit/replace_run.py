@@ -51,9 +51,7 @@ def replace_run(
     carry: Callable[[float], float] | None = None,
 ) -> Shape:
     """The shape with one stretch of its seam line replaced (see `Replacement`)."""
-    return replace_runs(
-        shape, [Replacement(start=start, end=end, curve=curve, carry=carry)]
-    ).shape
+    return replace_runs(shape, [Replacement(start=start, end=end, curve=curve, carry=carry)]).shape
 
 
 def replace_runs(shape: Shape, replacements: Sequence[Replacement]) -> Replaced:
