@@ -1,0 +1,1 @@
+"""The lossless form of a pattern as JSON: every field of the model, every number exact."""

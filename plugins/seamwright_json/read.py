@@ -1,0 +1,116 @@
+"""Reading the document."""
+
+from __future__ import annotations
+
+import re
+
+import msgspec
+
+from seamwright.plugins.api import Context, ReadResult, SeamwrightError, Source, did_you_mean
+
+from . import document as doc
+from .options import JsonRead
+from .rebuild import Builder
+
+_BYTE = re.compile(r"\(byte (\d+)\)")
+_PLACE = re.compile(r" - at (?:key in )?`(?P<path>[^`]*)`")
+_UNKNOWN = re.compile(r"unknown field `(?P<key>.*?)`", re.S)
+
+
+class _Head(msgspec.Struct):
+    """What says whether the rest can be read."""
+
+    format: object = None
+    version: object = None
+
+
+def read(source: Source, options: JsonRead, ctx: Context) -> ReadResult:
+    """The pattern in a JSON document. Raises SeamwrightError with the place of the fault."""
+    data = source.data.removeprefix(b"\xef\xbb\xbf")
+    file = source.name
+    _check_head(data, file)
+    try:
+        found = msgspec.json.decode(data, type=doc.Pattern)
+    except msgspec.ValidationError as error:
+        raise _refused(str(error), file) from None
+    except (msgspec.DecodeError, RecursionError, UnicodeDecodeError) as error:
+        raise _malformed(error, data, file) from None
+    builder = Builder(file, ctx)
+    pattern = builder.pattern(found)
+    return ReadResult(pattern=pattern, findings=tuple(builder.findings))
+
+
+def _check_head(data: bytes, file: str) -> None:
+    try:
+        head = msgspec.json.decode(data, type=_Head)
+    except msgspec.ValidationError:
+        head = _Head()
+    except (msgspec.DecodeError, RecursionError, UnicodeDecodeError) as error:
+        raise _malformed(error, data, file) from None
+    if head.format != doc.NAME:
+        raise SeamwrightError.of(
+            "json.format",
+            f'This JSON is not a pattern: "format" is {_shown(head.format)}, not "{doc.NAME}".',
+            file=file,
+        )
+    if head.version != doc.VERSION or isinstance(head.version, bool):
+        raise SeamwrightError.of(
+            "json.version",
+            f"This pattern's version is {_shown(head.version)}; this program reads version "
+            f"{doc.VERSION}.",
+            file=file,
+            hint="read it with a newer program, or have it written as version 1",
+        )
+
+
+def _shown(value: object) -> str:
+    if value is None:
+        return "missing"
+    text = msgspec.json.encode(value).decode("utf-8", "replace")
+    return text if len(text) <= 40 else text[:37] + "..."
+
+
+def _malformed(error: Exception, data: bytes, file: str) -> SeamwrightError:
+    if isinstance(error, RecursionError):
+        return SeamwrightError.of(
+            "json.depth", "The JSON nests brackets too deeply to be a pattern.", file=file
+        )
+    what = str(error)
+    byte = _BYTE.search(what)
+    at = int(byte[1]) if byte else len(data)
+    what = _BYTE.sub("", what).strip().rstrip(".")
+    before = data[:at]
+    column = len(before) - (before.rfind(b"\n") + 1) + 1
+    return SeamwrightError.of(
+        "json.syntax",
+        f"The file is not good JSON: {what} (column {column}).",
+        file=file,
+        line=before.count(b"\n") + 1,
+        hint="it may have been cut off or changed by hand; write it again, or restore a copy",
+    )
+
+
+def _refused(what: str, file: str) -> SeamwrightError:
+    place = _PLACE.search(what)
+    path = place["path"] if place else "$"
+    plain = _PLACE.sub("", what)
+    unknown = _UNKNOWN.search(plain)
+    if unknown:
+        key = unknown["key"]
+        return SeamwrightError.of(
+            "json.key",
+            f'"{key}" is no key of {path}.',
+            file=file,
+            hint=did_you_mean(key, _all_keys()),
+        )
+    return SeamwrightError.of(
+        "json.value",
+        f"{path} is not as it should be: {plain[:1].lower()}{plain[1:]}.",
+        file=file,
+        hint="the published schema pattern.schema.json says what may stand there",
+    )
+
+
+def _all_keys() -> list[str]:
+    kinds = [k for k in vars(doc).values() if isinstance(k, type) and issubclass(k, doc.Doc)]
+    return sorted({name for kind in kinds for name in kind.__struct_fields__})
