@@ -91,8 +91,14 @@ class EaseCap(Options, frozen=True):
         ),
     ] = "tuck"
     depth: Annotated[
-        Length, length("How far inside a tuck goes to nothing.", at_least=15, at_most=200)
-    ] = Length(60.0)
+        Length | None,
+        length(
+            "How far inside a tuck goes to nothing. 60 mm where nothing is said, and less where "
+            "the cap is too low or too narrow for that; it hardly matters to the shape.",
+            at_least=15,
+            at_most=200,
+        ),
+    ] = None
     hinge_below: Annotated[
         Length | None,
         length(

@@ -1,0 +1,92 @@
+"""The sleeve with its new cap: everything outside the cap stays exactly as it was."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from seamwright.geometry import Curve, FloatArray
+from seamwright.model import Shape
+from seamwright.model.edit import Replacement, replace_runs
+
+from .cut_line import follow_cut_line
+from .edge import CapEdge
+from .fold import Folded
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Redrawn:
+    """shape     the sleeve in one size with its new cap
+    cut_line     False where the old cut line could not follow and was taken away
+    inside       what is drawn inside the cap above the bicep line and was not moved with it
+    sticking_out those of them that the new cap no longer covers
+    """
+
+    shape: Shape
+    cut_line: bool
+    inside: tuple[str, ...]
+    sticking_out: tuple[str, ...]
+
+
+def redraw(cap: CapEdge, folded: Folded) -> Redrawn:
+    """The shape with the new edge; marks keep their length from the underarm below a tuck and
+    from the shoulder point above it."""
+    replaced = replace_runs(
+        cap.shape,
+        [
+            Replacement(
+                start=cap.start,
+                end=cap.end,
+                curve=folded.curve,
+                carry=lambda s: float(folded.taken.after(s)),
+            )
+        ],
+    )
+    shape, fits = follow_cut_line(cap, folded, replaced)
+    inside, out = _inside(cap, folded)
+    return Redrawn(shape=shape, cut_line=fits, inside=inside, sticking_out=out)
+
+
+def _inside(cap: CapEdge, folded: Folded) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Names of things inside the cap, and of those that lie outside the new edge."""
+    named = _things(cap.shape)
+    if not named:
+        return (), ()
+    import shapely  # noqa: PLC0415 - heavy, and needed only here
+
+    def area(edge: Curve) -> object:
+        return shapely.make_valid(shapely.Polygon(edge.flatten(0.05)))
+
+    before, after = area(cap.edge), area(folded.curve)
+    within = [(name, shapely.MultiPoint(p)) for name, p in named]
+    inside = [(name, p) for name, p in within if shapely.intersects(before, p)]
+    out = [
+        name
+        for name, p in inside
+        if not shapely.is_empty(
+            shapely.difference(
+                shapely.intersection(p, shapely.buffer(before, -0.01)), shapely.buffer(after, 0.01)
+            )
+        )
+    ]
+    return tuple(name for name, _ in inside), tuple(out)
+
+
+def _things(shape: Shape) -> list[tuple[str, FloatArray]]:
+    """What is drawn inside the piece: a name, and points of it."""
+    found: list[tuple[str, FloatArray]] = []
+    if shape.grain_line is not None:
+        found.append(("grain line", np.array([shape.grain_line.start, shape.grain_line.end])))
+    for line in shape.internal_lines:
+        name = f'{line.kind.value} line "{line.name}"' if line.name else f"{line.kind.value} line"
+        found.append((name, line.curve.flatten(0.5)))
+    for hole in shape.drill_holes:
+        name = f'drill hole "{hole.name}"' if hole.name else "drill hole"
+        found.append((name, np.array([hole.at])))
+    for text in shape.texts:
+        found.append((f'text "{text.text[:30]}"', np.array([text.at])))
+    for point in shape.grade_points:
+        if point.at is not None:
+            found.append((f"grade point {point.rule}", np.array([point.at])))
+    return found

@@ -1,0 +1,99 @@
+"""From tucks on paper to wedges in the sheet: how deep, hinged where, and none in another's way."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import combinations
+
+import numpy as np
+
+from seamwright.geometry.press import PressError, Wedge, equal_sided_wedge, slash_wedge
+from seamwright.paper import DEPTH, Folding, Side, Tuck
+
+from .edge import CapEdge
+from .options import EaseCap
+from .refusal import Refusal
+
+Foldings = Mapping[Side, Folding]
+
+_LESS_DEEP = 0.87  # each try after one that would not fit
+_SHALLOWEST = 14.0  # mm
+_OFF_FOOT = 6.0  # mm; an apex stays this far above the bicep line when we choose its depth
+_BETWEEN = 2.0  # mm; wedges keep this apart inside the piece when we choose their depth
+
+
+def wedge_sets(
+    cap: CapEdge, foldings: Foldings, options: EaseCap
+) -> Iterator[tuple[float, tuple[Wedge, ...]]]:
+    """Depth and wedges to try, deepest first; one set only where the user chose the depth."""
+    if options.manner == "slash":
+        yield _slashes(cap, foldings, options)
+        return
+    if options.depth is not None:
+        yield float(options.depth), _tucks(cap, foldings, float(options.depth))
+        return
+    depth, refused = DEPTH, None
+    found = False
+    while depth >= _SHALLOWEST:
+        try:
+            wedges = _tucks(cap, foldings, depth)
+        except PressError as error:
+            refused = error
+        else:
+            if _have_room(cap, wedges):
+                found = True
+                yield depth, wedges
+        depth *= _LESS_DEEP
+    if not found:
+        if refused is not None:
+            raise refused
+        raise Refusal(
+            "cap.too-deep",
+            f"no tuck of {_SHALLOWEST:g} mm depth or more fits in above the bicep line beside the "
+            "others",
+            "a cap this low is better redrawn lower than folded",
+        )
+
+
+def _places(cap: CapEdge, foldings: Foldings) -> Iterator[tuple[Side, int, Tuck]]:
+    for side, folding in foldings.items():
+        for number, tuck in enumerate(folding.tucks):
+            yield side, number, tuck
+
+
+def _tucks(cap: CapEdge, foldings: Foldings, depth: float) -> tuple[Wedge, ...]:
+    return tuple(
+        equal_sided_wedge(
+            cap.edge, at=cap.along(side, tuck.at), width=tuck.width, depth=depth, inward=1
+        )
+        for side, _, tuck in _places(cap, foldings)
+    )
+
+
+def _slashes(cap: CapEdge, foldings: Foldings, options: EaseCap) -> tuple[float, tuple[Wedge, ...]]:
+    shoulder, up = cap.shoulder, cap.upward
+    below = 0.5 * cap.height(shoulder) if options.hinge_below is None else options.hinge_below
+    # Along the bicep line, towards the underarm of the half that is met first.
+    outward = (cap.edge.start - cap.edge.end) / cap.bicep
+    wedges = []
+    for side, number, tuck in _places(cap, foldings):
+        sign = 1.0 if side == cap.first else -1.0
+        aside = sign * float(options.hinge_apart) * (0.5 + number)
+        hinge = shoulder - float(below) * up + aside * outward
+        wedges.append(
+            slash_wedge(cap.edge, at=cap.along(side, tuck.at), width=tuck.width, hinge=hinge)
+        )
+    return float(below), tuple(wedges)
+
+
+def _have_room(cap: CapEdge, wedges: Sequence[Wedge]) -> bool:
+    """Whether all apexes stay well above the bicep line and no two wedges come near each other."""
+    if any(cap.height(w.apex) < _OFF_FOOT for w in wedges):
+        return False
+    import shapely  # noqa: PLC0415 - heavy, and needed only here
+
+    outlines = [
+        shapely.LineString(np.stack([cap.edge.point_at(w.start), w.apex, cap.edge.point_at(w.end)]))
+        for w in wedges
+    ]
+    return all(shapely.distance(a, b) > _BETWEEN for a, b in combinations(outlines, 2))
