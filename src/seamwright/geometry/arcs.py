@@ -94,13 +94,14 @@ def _true_handles(
     old = np.full(lengths.shape, usual)
     new = old * (1.0 - 1e-4)
     miss_old = arc_lengths(_cubics(points, sides, old)) - lengths
+    least, most = sorted((0.99 * usual, 1.01 * usual))
     for _ in range(4):
         miss = arc_lengths(_cubics(points, sides, new)) - lengths
         # At rounding level the secant's slope means nothing: stay.
         done = (np.abs(miss) <= 4e-16 * lengths) | (miss == miss_old)
         step = np.where(done, 0.0, miss * (new - old) / np.where(done, 1.0, miss - miss_old))
         old, miss_old = new, miss
-        new = np.clip(new - step, *sorted((0.99 * usual, 1.01 * usual)))
+        new = np.clip(new - step, least, most)
     return new
 
 

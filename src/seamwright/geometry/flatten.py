@@ -88,4 +88,5 @@ def flatten_chain(segments: FloatArray, tolerance: float, *, closed: bool) -> Fl
     index = np.arange(int(sizes.sum())) + np.repeat(starts - behind, sizes)
     if not closed:
         index = np.append(index, ends[-1] - 1)
-    return points[index]
+    out: FloatArray = points[index]
+    return out

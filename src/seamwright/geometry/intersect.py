@@ -77,7 +77,7 @@ def _separate(p: ComplexArray, r: ComplexArray, slack: float) -> AnyArray:
     for piece in (p, r):
         chord = piece[:, 3:] - piece[:, :1]
         size = np.abs(chord)
-        unit = np.where(size > 0.0, chord, 1.0) / np.where(size > 0.0, size, 1.0)
+        unit: ComplexArray = chord / np.where(size > 0.0, size, 1.0)
         base = piece[:, :1]
         out |= _apart(_cross(unit, p - base), _cross(unit, r - base), slack)
     return out

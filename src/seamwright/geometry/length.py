@@ -103,7 +103,8 @@ def _by_panels(v: FloatArray) -> FloatArray:
     s = 1.0 - t
     own = d[row]
     speed = np.abs(own[:, :1] * (s * s) + own[:, 1:2] * (2.0 * s * t) + own[:, 2:] * (t * t))
-    out: FloatArray = np.bincount(row, weights=(speed @ w) * half, minlength=d.shape[0])
+    out = np.zeros(d.shape[0])
+    out += np.bincount(row, weights=(speed @ w) * half, minlength=d.shape[0])
     out[~np.isfinite(d).all(axis=1)] = np.nan
     return out
 

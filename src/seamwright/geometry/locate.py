@@ -65,9 +65,10 @@ def _lengths_to(squares: FloatArray, v: FloatArray) -> FloatArray:
 
 def _speed_at(squares: FloatArray, v: FloatArray) -> FloatArray:
     c = squares.T
-    out = c[0] + v * (c[1] + v * (c[2] + v * (c[3] + v * c[4])))
+    out: FloatArray = c[0] + v * (c[1] + v * (c[2] + v * (c[3] + v * c[4])))
     np.maximum(out, 0.0, out=out)
-    return np.sqrt(out)
+    np.sqrt(out, out=out)
+    return out
 
 
 class LengthTable:
@@ -100,7 +101,8 @@ class LengthTable:
         self._first = np.searchsorted(row, np.arange(count + 1))
         self._begins = np.cumsum(self._lengths) - self._lengths
         self._before = _within(self._lengths, self._first)
-        self.totals: FloatArray = np.bincount(row, weights=self._lengths, minlength=count)
+        self.totals = np.zeros(count)
+        self.totals += np.bincount(row, weights=self._lengths, minlength=count)
         self._keys = row + start
 
     def _panels(self, keys: FloatArray, wanted: FloatArray, own: IntArray) -> IntArray:

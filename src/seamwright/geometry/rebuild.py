@@ -1,37 +1,12 @@
-"""Arrays for new curves made from old ones: cut, turned round, mapped, bridged."""
+"""Control points mapped by a matrix, and gaps bridged."""
 
 from __future__ import annotations
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from .evaluate import line_segments, points_complex, to_complex, to_real
+from .evaluate import line_segments
 from .kinds import LINE, FloatArray, GeometryError, KindArray
-from .split import subdivide
-
-
-def cut_at(segments: FloatArray, kinds: KindArray, t0: FloatArray, t1: FloatArray) -> FloatArray:
-    """Parts [t0, t1] (K,) of segments (K, 4, 2); lines stay lines, whole segments stay bit for
-    bit, and the points at a shared parameter agree exactly from both sides."""
-    out = segments
-    work = np.flatnonzero((t0 != 0.0) | (t1 != 1.0))
-    if work.size == 0:
-        return out
-    cut = subdivide(segments[work], t0[work], t1[work])
-    z = to_complex(segments[work])
-    # Both neighbours of a cut take their common point from the same evaluation.
-    cut[:, 0] = to_real(points_complex(z, t0[work]))
-    cut[:, 3] = to_real(points_complex(z, t1[work]))
-    lines = kinds[work] == LINE
-    if lines.any():
-        cut[lines] = line_segments(cut[lines, 0], cut[lines, 3])
-    out[work] = cut
-    return out
-
-
-def reverse_chain(segments: FloatArray, kinds: KindArray) -> tuple[FloatArray, KindArray]:
-    """The chain travelled the other way."""
-    return segments[::-1, ::-1].copy(), kinds[::-1].copy()
 
 
 def apply_matrix(segments: FloatArray, matrix: ArrayLike) -> FloatArray:
@@ -58,7 +33,7 @@ def bridge(
     size = float(np.hypot(gap[0], gap[1]))
     if size == 0.0:
         return
-    if size > max(tolerance, 4.0 * float(np.spacing(np.abs(segments).max()))):
+    if not size <= max(tolerance, 4.0 * float(np.spacing(np.abs(segments).max()))):
         raise GeometryError(
             f"the ends lie {size:.6g} mm apart, more than the tolerance of {tolerance:.6g} mm"
         )

@@ -1,0 +1,116 @@
+"""From lengths along a curve to stations and back."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from .corners import end_tangents
+from .evaluate import to_complex, unit_tangents_complex
+from .kinds import LINE, TOUCH, ComplexArray, FloatArray, GeometryError, IntArray, KindArray
+from .length import arc_lengths
+from .locate import LengthTable
+
+if TYPE_CHECKING:
+    from .curve import Curve
+
+
+def frozen(array: FloatArray) -> FloatArray:
+    """The array itself, read-only from now on."""
+    array.flags.writeable = False
+    return array
+
+
+def measured(segments: FloatArray, kinds: KindArray) -> FloatArray:
+    """Lengths (K,): chords for lines, the certified integral for cubics."""
+    cubics = kinds != LINE
+    if cubics.all():
+        return arc_lengths(segments)
+    chord = segments[:, 3] - segments[:, 0]
+    out: FloatArray = np.hypot(chord[:, 0], chord[:, 1])
+    if cubics.any():
+        out[cubics] = arc_lengths(segments[cubics])
+    return out
+
+
+def in_range(curve: Curve, s: FloatArray) -> FloatArray:
+    """Lengths on the curve: clipped within 1e-9 mm on an open one, taken round on a closed one.
+
+    GeometryError: a length that is not finite, or not on an open curve.
+    """
+    if not np.isfinite(s).all():
+        raise GeometryError("a length along the curve is not finite")
+    whole = curve.length
+    if curve.closed:
+        return np.where((s >= 0.0) & (s < whole), s, np.mod(s, whole) if whole else 0.0)
+    slack = max(TOUCH, 4.0 * float(np.spacing(whole)))
+    if s.size and (s.min() < -slack or s.max() > whole + slack):
+        worst = s.min() if s.min() < -slack else s.max()
+        raise GeometryError(f"length {worst:.9g} mm is not on a curve of {whole:.9g} mm")
+    return np.clip(s, 0.0, whole)
+
+
+def checked(curve: Curve, segments: ArrayLike, ts: ArrayLike) -> tuple[IntArray, FloatArray]:
+    """Stations as arrays (N,); GeometryError for those that are not on the curve."""
+    seg = np.atleast_1d(np.asarray(segments, dtype=np.int64))
+    t = np.atleast_1d(np.asarray(ts, dtype=np.float64))
+    seg, t = np.broadcast_arrays(seg, t)
+    if seg.size:
+        if seg.min() < 0 or seg.max() >= curve.n:
+            raise GeometryError(f"a station names a segment outside 0..{curve.n - 1}")
+        if not (t.min() >= -1e-12 and t.max() <= 1.0 + 1e-12):
+            raise GeometryError("a station's parameter lies outside 0..1")
+    return seg, np.clip(t, 0.0, 1.0)
+
+
+def table_of(curve: Curve) -> LengthTable:
+    """The curve's table of panels, made when first needed."""
+    memo = curve._memo
+    if memo.table is None:
+        memo.table = LengthTable(curve.segments)
+    return memo.table
+
+
+def parameters(curve: Curve, seg: IntArray, s: FloatArray) -> FloatArray:
+    """Parameters (N,) at lengths s (N,) from the starts of segments (N,)."""
+    lengths = curve.segment_lengths[seg]
+    t = np.clip(s / np.where(lengths > 0.0, lengths, np.inf), 0.0, 1.0)
+    curved = np.flatnonzero(curve.kinds[seg] != LINE)
+    if curved.size:
+        t[curved] = table_of(curve).at(seg[curved], s[curved])
+    return t
+
+
+def stations(curve: Curve, s: FloatArray) -> tuple[IntArray, FloatArray]:
+    """Segments and parameters at lengths s (N,); a joint belongs to the segment that follows."""
+    at = in_range(curve, s)
+    cumulative = curve.cumulative
+    seg = np.minimum(np.searchsorted(cumulative, at, side="right") - 1, curve.n - 1)
+    return seg, parameters(curve, seg, at - cumulative[seg])
+
+
+def lengths(curve: Curve, seg: IntArray, t: FloatArray) -> FloatArray:
+    """Lengths (N,) from the start of the curve to stations."""
+    out = t * curve.segment_lengths[seg]
+    inner = np.flatnonzero((curve.kinds[seg] != LINE) & (t > 0.0) & (t < 1.0))
+    if inner.size:
+        out[inner] = table_of(curve).lengths(seg[inner], t[inner])
+    out += curve.cumulative[seg]
+    return out
+
+
+def tangents(curve: Curve, seg: IntArray, t: FloatArray) -> ComplexArray:
+    """Unit tangents; segments without extent borrow those of their neighbours."""
+    out = unit_tangents_complex(to_complex(curve.segments)[seg], t)
+    still = out == 0.0
+    if still.any():
+        leave, arrive = end_tangents(curve.segments)
+        live = np.flatnonzero(leave != 0.0)
+        if live.size:
+            place = np.searchsorted(live, seg[still])
+            follows = (place < live.size) | curve.closed
+            after, before = live[place % live.size], live[place - 1]
+            out[still] = np.where(follows, leave[after], arrive[before])
+    return out
