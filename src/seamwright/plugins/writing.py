@@ -13,7 +13,7 @@ from . import registry as registries
 from .building import Where, build, revalidated
 from .calling import call, signed
 from .context import Context, UnitName
-from .descriptors import Feature, Format, Part, Report
+from .descriptors import Feature, Format, Part, Report, Writer
 from .inputs import suffix_of
 from .loss import losses
 from .names import Entry, Shelf
@@ -77,8 +77,7 @@ def write(
             others=lost,
         )
     context = Context(units=units, file=str(path))
-    assert entry.thing.writer is not None
-    result = call(entry, entry.thing.writer.run, pattern, made, context)
+    result = call(entry, made_by(entry).run, pattern, made, context)
     said = signed(entry, result.findings, entry.thing.codes, file=str(path), also=at.name)
     paths = put_parts(result.parts, at, overwrite=overwrite, inputs=inputs)
     findings = [*lost, *said]
@@ -138,6 +137,14 @@ def writer_for(
     return entry
 
 
+def made_by(entry: Entry[Format]) -> Writer[Any]:
+    """The writer of a format that `writer_for` gave."""
+    writer = entry.thing.writer
+    if writer is None:
+        raise AssertionError(f"{entry.full} has no writer")
+    return writer
+
+
 def report_for(
     path: Path, registry: Registry, *, format: str | None = None, where: Where | None = None
 ) -> Entry[Report[Any]]:
@@ -154,10 +161,9 @@ def writer_options(
     where: str | Where = "",
 ) -> Any:
     """The writer's options, built."""
-    assert entry.thing.writer is not None
     place = where or f"options of {entry.full}"
     if isinstance(options, Mapping):
-        return build(entry.thing.writer.options, options, where=place, units=units, words=words)
+        return build(made_by(entry).options, options, where=place, units=units, words=words)
     return revalidated(options, where=place)
 
 
