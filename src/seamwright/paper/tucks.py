@@ -103,7 +103,7 @@ def folding(
     if wanted > most + _HAIR:
         wanted, why = most, "share"
     count = max(1, ceil(wanted / widest - _HAIR))
-    if count * wanted / count + (count - 1) * apart > stretch + _HAIR:
+    if wanted + (count - 1) * apart > stretch + _HAIR:
         # As many of the widest as the stretch holds.
         count = max(0, floor((stretch + apart) / (widest + apart) + _HAIR))
         wanted, why = min(wanted, count * widest), "room"
