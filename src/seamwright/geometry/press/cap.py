@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+
 import numpy as np
 
 from ..curve import Curve
@@ -52,9 +53,9 @@ class PressedEdge:
 
     points (N, 2): the new edge as a polyline. lengths (N,): how far along the new edge each of
     them lies, by the original curve's own lengths less what was taken out (`taken`). jogs
-    (J, 2): first and last number of the points of each jog that is still to be trued. held: how much of both ends stayed where it was. apexes (W, 2, 2):
-    each wedge's apex before and after. model: `sheet`, or `rod` where no sheet was pressed (then
-    strain, apexes and sheet are empty).
+    (J, 2): first and last number of the points of each jog that is still to be trued. held: how
+    much of both ends stayed where it was. apexes (W, 2, 2): each wedge's apex before and after.
+    model: `sheet`, or `rod` where no sheet was pressed (then strain, apexes and sheet are empty).
     """
 
     points: FloatArray
@@ -129,7 +130,7 @@ def press_cap(
         )
     taken = Taken.of(ordered)
     points, along, jogs = _new_edge(edge, frame, seam, outline, sheet, solution, taken)
-    if not _simple(points):
+    if not is_simple(points):
         raise PressError("crossing", "the pressed edge crosses itself: take out less")
     pressed = frame.outside(solution.points)[sheet.vertex]
     apexes = np.array(
@@ -154,7 +155,8 @@ def press_cap(
     )
 
 
-def _simple(points: FloatArray) -> bool:
+def is_simple(points: FloatArray) -> bool:
+    """Whether a polyline (N, 2) does not cross itself."""
     import shapely  # noqa: PLC0415 - heavy, and needed only when a cap is pressed
 
     return bool(shapely.LineString(points).is_simple)
@@ -170,7 +172,7 @@ def _check_marks(edge: Curve, marks: Sequence[float], below: tuple[float, float]
 
 def _check_apexes(edge: Curve, frame: Frame, wedges: Sequence[Wedge]) -> None:
     around = frame.inside(edge.flatten(0.05))
-    if not _simple(around):
+    if not is_simple(around):
         raise PressError("order", "the edge crosses itself")
     apexes = frame.inside(np.array([w.apex for w in wedges]))
     within = inside(around, apexes)
@@ -200,7 +202,7 @@ def _meshed(
     for _ in range(_FINER + 1):
         seam = seam_points(edge, [w.mouth for w in wedges], stops, step)
         outline = cap_outline(edge, frame, wedges, seam, below, step)
-        if not _simple(np.concatenate([outline.points, outline.points[:1]])):
+        if not is_simple(np.concatenate([outline.points, outline.points[:1]])):
             raise PressError(
                 "overlap", "the wedges cut one another, or the edge, inside the piece"
             )

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from ..length import arc_lengths
 from .kinds import BoolArray, FloatArray, IntArray, PressError
 
-__all__ = ["ChainTask", "fit_chain"]
+__all__ = ["ChainTask", "ComplexArray", "fit_chain", "side_lengths"]
 
 _MOST_ROUNDS = 40
 _EXACT = 1e-10  # mm: error of a side's length
@@ -250,4 +250,5 @@ def _feet(controls: ComplexArray, t: FloatArray, points: ComplexArray) -> FloatA
     bend = np.abs(d) ** 2 + (gap * np.conj(dd)).real
     safe = np.where(bend > 0.0, bend, np.abs(d) ** 2)
     step = (gap * np.conj(d)).real / np.maximum(safe, 1e-300)
-    return np.clip(t - np.clip(step, -0.2, 0.2), 0.0, 1.0)
+    feet: FloatArray = np.clip(t - np.clip(step, -0.2, 0.2), 0.0, 1.0)
+    return feet

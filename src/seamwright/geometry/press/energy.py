@@ -85,7 +85,8 @@ def _maps(sheet: Elements, points: FloatArray) -> FloatArray:
     x = points[sheet.corners]  # (T, 3, 2)
     d1 = (x[:, 1] - x[:, 0]).T
     d2 = (x[:, 2] - x[:, 0]).T
-    return d1[:, None, :] * sheet.slopes[1][None] + d2[:, None, :] * sheet.slopes[2][None]
+    maps: FloatArray = d1[:, None] * sheet.slopes[1][None] + d2[:, None] * sheet.slopes[2][None]
+    return maps
 
 
 def _split(f: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:

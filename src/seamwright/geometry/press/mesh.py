@@ -69,7 +69,8 @@ def _grid(outline: FloatArray, size: float) -> FloatArray:
     grid = grid[inside(outline, grid)]
     tree = _spatial().cKDTree(_densely(outline, 0.5 * size))
     near, _ = tree.query(grid, distance_upper_bound=_CLEARANCE * size)
-    return grid[np.isinf(near)]
+    clear: FloatArray = grid[np.isinf(near)]
+    return clear
 
 
 def _densely(outline: FloatArray, step: float) -> FloatArray:
@@ -80,7 +81,8 @@ def _densely(outline: FloatArray, step: float) -> FloatArray:
     which = np.repeat(np.arange(len(outline)), counts)
     first = np.repeat(np.cumsum(counts) - counts, counts)
     t = (np.arange(len(which)) - first) / counts[which]
-    return outline[which] + t[:, None] * (following - outline)[which]
+    dense: FloatArray = outline[which] + t[:, None] * (following - outline)[which]
+    return dense
 
 
 def _delaunay(points: FloatArray, outline: FloatArray) -> IntArray:

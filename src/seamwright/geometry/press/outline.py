@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -98,7 +99,7 @@ def seam_points(
     kept: list[FloatArray] = []
     breaks: list[int] = []
     count = 0
-    for a, b in zip(stops[:-1], stops[1:], strict=True):
+    for a, b in pairwise(stops.tolist()):
         within = [start for start, end in taken if start - 1e-6 < a and b < end + 1e-6]
         if within:
             if abs(a - within[0]) < 1e-6:  # a corner inside starts no second break
@@ -157,14 +158,17 @@ def cap_outline(
 
 
 def _without_sheet(height: FloatArray, size: float) -> tuple[int, int]:
-    """How many sampled places at each end lie on or under the foot, the last of them excepted."""
+    """How many sampled places at each end have no sheet under them, because the edge runs along
+    its foot there, or dips under it."""
     top = int(height.argmax())
     if height[top] < 2.0 * size:
         raise PressError("order", f"the edge rises only {height[top]:.4g} mm above its foot")
-    low = height < _SLIVER * size
-    before = np.flatnonzero(low[1:top])
-    after = np.flatnonzero(low[top + 1 : -1][::-1])
-    return (int(before[-1]) + 1 if len(before) else 0, int(after[-1]) + 1 if len(after) else 0)
+    low = np.flatnonzero(height < _SLIVER * size)
+    before, after = low[(low > 0) & (low < top)], low[(low > top) & (low < len(height) - 1)]
+    return (
+        int(before[-1]) + 1 if len(before) else 0,
+        len(height) - int(after[0]) if len(after) else 0,
+    )
 
 
 def _cut(

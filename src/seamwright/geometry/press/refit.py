@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
 from ..curve import Curve
-from .cap import PressedEdge
-from .chainfit import ChainTask, fit_chain
+from .cap import PressedEdge, is_simple
+from .chainfit import ChainTask, ComplexArray, fit_chain
 from .kinds import FloatArray, PressError
 
 __all__ = ["SmoothEdge", "edge_to_curves", "joints_for"]
@@ -45,7 +46,7 @@ def joints_for(pressed: PressedEdge, edge: Curve, split: Sequence[float]) -> Flo
     corners = edge.cumulative[edge.corner_segments(_CORNER_DEGREES)]
     original = pressed.taken.after(edge.cumulative[1:-1])
     found: list[float] = []
-    for a, b in zip(marks[:-1], marks[1:], strict=True):
+    for a, b in pairwise(marks):
         own = [s for s in original.tolist() if a < s < b]
         sharp = [s for s in pressed.taken.after(corners).tolist() if a < s < b]
         if not 1 <= len(own) < _MOST_OWN:
@@ -87,6 +88,8 @@ def edge_to_curves(
     chain = fit_chain(_task(pressed, edge, marks, at, lengths, points))
     segments = np.stack([chain.real, chain.imag], axis=-1)
     curve = _whole(pressed, edge, segments)
+    if not is_simple(curve.flatten(0.05)):
+        raise PressError("crossing", "the smooth edge crosses itself: take out less")
     deviation = float(curve.nearest(points).distances.max())
     sides = _sides(curve, pressed, marks)
     wanted = np.diff([0.0, *marks[1:-1], pressed.length])
@@ -149,8 +152,8 @@ def _task(
     corner = np.isin(np.round(at, 6), np.round(_corners(pressed, edge), 6))
     smooth = leaving + arriving
     smooth = smooth / np.maximum(np.abs(smooth), 1e-300)
-    leaving = np.where(corner, leaving, smooth)
-    arriving = np.where(corner, arriving, smooth)
+    leaving[~corner] = smooth[~corner]
+    arriving[~corner] = smooth[~corner]
     leaving[0] = complex(*edge.tangent_at(pressed.held[0]))
     arriving[-1] = -complex(*edge.reversed().tangent_at(pressed.held[1]))
     if pressed.held[0] > 0.0:
@@ -177,8 +180,8 @@ def _corners(pressed: PressedEdge, edge: Curve) -> FloatArray:
 
 
 def _directions(
-    lengths: FloatArray, z: FloatArray, at: FloatArray
-) -> tuple[FloatArray, FloatArray]:
+    lengths: FloatArray, z: ComplexArray, at: FloatArray
+) -> tuple[ComplexArray, ComplexArray]:
     """Unit directions of the polyline after and before places along it."""
     steps = np.diff(z)
     steps = steps / np.maximum(np.abs(steps), 1e-300)

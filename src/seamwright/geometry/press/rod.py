@@ -15,16 +15,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..curve import Curve
-from .cap import PressedEdge
+from .bend import bent
+from .cap import PressedEdge, is_simple
 from .kinds import FloatArray, IntArray, PressError
 from .outline import seam_points
 from .taken import Taken
 
 __all__ = ["bend_rod", "bend_rods"]
-
-_MOST_STEPS = 40
-_CLOSED = 1e-12  # of the length: how far off its end the rod may be
-_AT_REST = 1e-10  # radians
 
 ComplexArray = NDArray[np.complex128]
 
@@ -75,9 +72,11 @@ def bend_rods(
         steps[i, : rod.pieces] = rod.steps
     ends = np.array([rod.gap for rod in rods], dtype=np.complex128)
     counts = np.array([rod.pieces for rod in rods])
-    turned, iterations = _bent(chords, kinks, steps, ends, counts)
+    bend = bent(chords, kinks, steps, ends, counts)
+    if not bend.at_rest.all():
+        raise PressError("solve", "the ends of the rod do not come back to their places")
     return [
-        rod.finished(turned[i, : rod.pieces], iterations) for i, rod in enumerate(rods)
+        rod.finished(bend.turned[i, : rod.pieces], bend.iterations) for i, rod in enumerate(rods)
     ]
 
 
@@ -126,6 +125,8 @@ class _Rod:
             [self.old[: self.first + 1], self.old[self.starts + 1], self.old[self.last + 1 :]]
         )
         points = np.stack([z.real, z.imag], axis=1)
+        if not is_simple(points):
+            raise PressError("crossing", "the bent edge crosses itself: take out less")
         return PressedEdge(
             points=points,
             lengths=self.taken.after(old),
@@ -165,70 +166,3 @@ def _turns(edge: Curve, taken: Taken) -> FloatArray:
     z = tangents[..., 0] + 1j * tangents[..., 1]
     turns: FloatArray = np.angle(z[:, 1:] / z[:, :-1]).sum(axis=1)
     return turns
-
-
-def _bent(
-    chords: ComplexArray,
-    kinks: FloatArray,
-    steps: FloatArray,
-    ends: ComplexArray,
-    counts: IntArray,
-) -> tuple[FloatArray, int]:
-    """The turn of every piece (B, N) of B rods; pieces from counts (B,) on are not there.
-
-    kinks (B, N + 1): the turn that the joint before each piece lost; ends (B,): last point less
-    first.
-    """
-    many, most = chords.shape
-    there = np.arange(most) < counts[:, None]
-    # Joint j lies between pieces j - 1 and j; the outer joints belong to the fixed tangents.
-    reach = np.zeros((many, most + 1))
-    reach[:, :-1] += 0.5 * steps
-    reach[:, 1:] += 0.5 * np.where(there, steps, 0.0)
-    stiff = 1.0 / reach
-    lower = -stiff[:, 1:-1] * there[:, 1:]
-    diagonal = stiff[:, :-1] + np.where(there, stiff[:, 1:], 1.0)
-    forced = stiff * kinks
-    force = np.where(there, forced[:, :-1] - forced[:, 1:], 0.0)
-    turned = np.zeros((many, most))
-    pull = np.zeros(many, dtype=np.complex128)
-    size = np.abs(chords).sum(axis=1)
-    for taken in range(1, _MOST_STEPS + 1):
-        now = chords * np.exp(1j * turned)
-        missing = now.sum(axis=1) - ends
-        slope = 1j * now
-        bend = diagonal * turned + force
-        bend[:, 1:] += lower * turned[:, :-1]
-        bend[:, :-1] += lower * turned[:, 1:]
-        gradient = bend + (np.conj(pull)[:, None] * slope).real
-        curved = diagonal - (np.conj(pull)[:, None] * now).real
-        rest = np.stack([-gradient, slope.real, slope.imag], axis=2)
-        solved = _tridiagonal(lower, curved, rest)
-        border = np.einsum("bni,bnj->bij", rest[:, :, 1:], solved[:, :, 1:])
-        short = np.einsum("bni,bn->bi", rest[:, :, 1:], solved[:, :, 0])
-        short[:, 0] += missing.real
-        short[:, 1] += missing.imag
-        change = np.linalg.solve(border, short[..., None])[..., 0]
-        step = solved[:, :, 0] - (solved[:, :, 1:] * change[:, None]).sum(axis=2)
-        most_turn = np.abs(step).max(axis=1)
-        share = np.minimum(1.0, 0.5 / np.maximum(most_turn, 1e-300))
-        turned = turned + share[:, None] * step
-        pull = pull + share * (change[:, 0] + 1j * change[:, 1])
-        if (most_turn < _AT_REST).all() and (np.abs(missing) < _CLOSED * size).all():
-            return turned, taken
-    raise PressError("solve", "the ends of the rod do not come back to their places")
-
-
-def _tridiagonal(lower: FloatArray, diagonal: FloatArray, rest: FloatArray) -> FloatArray:
-    """Solutions (B, N, R) of B symmetric tridiagonal systems; one pass down, one up."""
-    count = diagonal.shape[1]
-    pivots = np.moveaxis(diagonal, 1, 0).copy()
-    x = np.moveaxis(rest, 1, 0).copy()
-    for i in range(1, count):
-        factor = lower[:, i - 1] / pivots[i - 1]
-        pivots[i] -= factor * lower[:, i - 1]
-        x[i] -= factor[:, None] * x[i - 1]
-    x[-1] /= pivots[-1][:, None]
-    for i in range(count - 2, -1, -1):
-        x[i] = (x[i] - lower[:, i, None] * x[i + 1]) / pivots[i][:, None]
-    return np.moveaxis(x, 0, 1)

@@ -39,7 +39,9 @@ class Taken:
     @property
     def places(self) -> FloatArray:
         """Where along the new edge (M,) each stretch was."""
-        return self.starts - np.concatenate([[0.0], np.cumsum(self.ends - self.starts)[:-1]])
+        before = np.cumsum(self.ends - self.starts)[:-1]
+        places: FloatArray = self.starts - np.concatenate([np.zeros(1), before])[: self.starts.size]
+        return places
 
     def after(self, s: ArrayLike) -> Any:
         """Lengths along the new edge, of lengths s () or (N,) along the old; within a stretch

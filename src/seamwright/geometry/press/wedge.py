@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -205,7 +206,7 @@ def check_wedges(
         for mark in marks:
             if w.mouth[0] - 1e-9 < mark < w.mouth[1] + 1e-9:
                 raise PressError("overlap", f"{name} takes the mark at {mark:.4g} mm with it")
-    for w, following in zip(ordered, ordered[1:], strict=False):
+    for w, following in pairwise(ordered):
         if following.mouth[0] < w.mouth[1] + _LEAST_BETWEEN:
             raise PressError(
                 "overlap",
