@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from html import escape
+from itertools import pairwise
 from math import cos, radians, sin
 
 import numpy as np
@@ -124,7 +125,7 @@ def _strokes(drawn: Drawn, placing: Placing) -> Iterator[str]:
     for edge in drawn.edges.values():
         # A long edge is two strokes; every other stroke is drawn backwards.
         cuts = [0.0, edge.length] if edge.length < 260 else [0.0, 0.55 * edge.length, edge.length]
-        for start, end in zip(cuts, cuts[1:], strict=False):
+        for start, end in pairwise(cuts):
             piece = edge.part(start, end - GAPS[turn % len(GAPS)])
             yield _element(piece if turn % 2 else piece.reversed(), placing)
             turn += 1
@@ -133,9 +134,9 @@ def _strokes(drawn: Drawn, placing: Placing) -> Iterator[str]:
         along = mark.along + SLIPS.get((drawn.name, mark.name), 0.0)
         at, inward = edge.point_at(along), edge.normal_at(along)
         yield _element(Curve.line(at - 2.0 * inward, at + 5.5 * inward), placing)
-    start, end = (np.array(p) for p in drawn.grain)
-    yield _element(Curve.line(start, end), placing)
-    for tip, back in ((start, end), (end, start)):
+    low, high = (np.array(p) for p in drawn.grain)
+    yield _element(Curve.line(low, high), placing)
+    for tip, back in ((low, high), (high, low)):
         yield _element(_arrow_head(tip, back), placing)
     for line in drawn.inside.values():  # drawn a little short of the outline
         yield _element(line.part(SHORT, line.length - SHORT), placing)

@@ -18,8 +18,8 @@ from .drawn import Drawn, Mark, Point, stroke
 
 BICEP_EASE = 48.0
 WRIST_EASE = 74.0  # a hand passes
-BUST_SHARE = 1 / 80  # the fault that is to be found: ease by a rule of thumb, on top of
-BACK_MORE, FRONT_MORE = 15.0, 12.0  # these
+# The fault that is to be found: ease by a rule of thumb, a share of the bust and so much more.
+BUST_SHARE, BACK_MORE, FRONT_MORE = 1 / 60, 10.39, 7.215
 NOTCH_SHOULDER = "shoulder"
 
 
