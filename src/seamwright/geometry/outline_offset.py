@@ -50,6 +50,9 @@ class CornerRule:
     limit: float = 2.0
 
 
+MITRE: Final = CornerRule()
+
+
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class OutlineOffset:
     """curve    the closed offset
@@ -66,7 +69,7 @@ class OutlineOffset:
 def offset_outline(
     edges: Sequence[Curve],
     widths: Sequence[float | None],
-    rules: Sequence[CornerRule] | CornerRule = CornerRule(),
+    rules: Sequence[CornerRule] | CornerRule = MITRE,
     *,
     tolerance: float = 0.005,
 ) -> OutlineOffset:
@@ -125,17 +128,13 @@ class _Side:
         return np.asarray(self.edge.tangent_at(self.edge.length))
 
 
-def _corner(
-    before: _Side, after: _Side, rule: CornerRule
-) -> tuple[list[FloatArray] | Curve, bool]:
+def _corner(before: _Side, after: _Side, rule: CornerRule) -> tuple[list[FloatArray] | Curve, bool]:
     """What lies between the parallels at one corner; trims them where they cross."""
     corner = after.edge.start
     u, v = before.end_direction(), after.start_direction()
     turn = float(np.arctan2(u[0] * v[1] - u[1] * v[0], u @ v))
     a, b = before.curve.end, after.curve.start
-    if float(np.hypot(*(b - a))) <= _NEAR or (
-        abs(turn) <= _SMOOTH and before.width == after.width
-    ):
+    if float(np.hypot(*(b - a))) <= _NEAR or (abs(turn) <= _SMOOTH and before.width == after.width):
         return [], False
     if abs(turn) < _STEP and before.width != after.width:
         return [], False
