@@ -8,6 +8,7 @@ measured is remembered for as long as the shape lives: shapes never change.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import chain
 from typing import NamedTuple
 from weakref import WeakKeyDictionary
 
@@ -18,7 +19,6 @@ from seamwright.geometry import (
     Curve,
     FloatArray,
     IntArray,
-    KindArray,
     Station,
     arc_lengths,
     subdivide,
@@ -27,6 +27,7 @@ from seamwright.geometry import (
 from .marks import LineRole
 from .projection import project
 from .shape import Shape
+from .turning import JOINT
 
 
 class Measures(NamedTuple):
@@ -59,10 +60,13 @@ _known: WeakKeyDictionary[Shape, Measures] = WeakKeyDictionary()
 def measure(shapes: Iterable[Shape]) -> list[Measures]:
     """The measures of each shape, in order; whatever is not yet known, by one kernel call."""
     wanted = list(shapes)
-    new = list(dict.fromkeys(shape for shape in wanted if shape not in _known))
-    if new:
-        _known.update(zip(new, _measured(new), strict=True))
-    return [_known[shape] for shape in wanted]
+    found = [_known.get(shape) for shape in wanted]
+    new = list(dict.fromkeys(s for s, m in zip(wanted, found, strict=True) if m is None))
+    if not new:
+        return [m for m in found if m is not None]
+    made = dict(zip(new, _measured(new), strict=True))
+    _known.update(made)
+    return [made[s] if m is None else m for s, m in zip(wanted, found, strict=True)]
 
 
 def _measured(shapes: Sequence[Shape]) -> list[Measures]:
@@ -72,23 +76,28 @@ def _measured(shapes: Sequence[Shape]) -> list[Measures]:
     stations, off = _stations(shapes)
     per_shape = np.array([len(of_one) for of_one in stations])
     # Marks of all shapes in one row: the segment each lies on, counted through all shapes.
-    flat = [station for of_one in stations for station in of_one]
-    marks = np.array(flat, dtype=np.float64).reshape(-1, 2)
-    own = marks[:, 0].astype(np.int64)
-    segment = own + np.repeat(first, per_shape)
-    joint, along = _lengths(curves, segment, marks[:, 1])
-    # Running sums start anew in every shape: one accumulation a shape, without a loop over
-    # segments. Summed within the shape, so no digit is lost to the shapes before it.
-    at_joint = [
-        np.concatenate(([0.0], np.cumsum(lengths))) for lengths in np.split(joint, first[1:])
-    ]
-    base = np.concatenate([row[:-1] for row in at_joint])
-    at_mark = np.split(base[segment] + along, np.cumsum(per_shape)[:-1])
+    flat = np.fromiter(
+        chain.from_iterable(chain.from_iterable(stations)), dtype=np.float64
+    ).reshape(-1, 2)
+    segment = flat[:, 0].astype(np.int64) + np.repeat(first, per_shape)
+    lengths, along = _lengths(curves, segment, flat[:, 1])
+    joints = _running(lengths, counts, first)
+    # The length up to the start of each segment, in one row again.
+    base = np.concatenate([row[:-1] for row in joints])
+    at_mark = base[segment] + along
+    # A mark a hair before the start of the outline is at the start.
+    whole = np.repeat([row[-1] for row in joints], per_shape)
+    at_mark[whole - at_mark < JOINT] = 0.0
+    at_mark.flags.writeable = False
     out = []
-    for shape, joints, at, far in zip(shapes, at_joint, at_mark, off, strict=True):
+    ends = np.cumsum(per_shape).tolist()
+    for shape, row, far, end, many in zip(
+        shapes, joints, off, ends, per_shape.tolist(), strict=True
+    ):
+        at = at_mark[end - many : end]
         c, n = len(shape.corners), len(shape.notches)
-        marks, mouths = at[: c + n], at[c + n :].reshape(-1, 2)
-        out.append(Measures(joints, marks, at[:c], at[c : c + n], mouths, far))
+        mouths = at[c + n :].reshape(-1, 2)
+        out.append(Measures(row, at[: c + n], at[:c], at[c : c + n], mouths, far))
     return out
 
 
@@ -98,21 +107,37 @@ def _stations(shapes: Sequence[Shape]) -> tuple[list[list[Station]], list[FloatA
     stations: list[list[Station]] = []
     off: list[FloatArray] = []
     strays: list[tuple[int, int]] = []  # (shape, notch) of notches on a cut line
+    nothing = np.zeros(max((len(shape.notches) for shape in shapes), default=0))
+    nothing.flags.writeable = False
     for i, shape in enumerate(shapes):
         row = [corner.station for corner in shape.corners]
-        for j, notch in enumerate(shape.notches):
-            row.append(notch.station)
-            if notch.line is LineRole.CUT and shape.cut_line is not None:
-                strays.append((i, j))
-        for dart in shape.darts:
-            row += (dart.left, dart.right)
+        row += [notch.station for notch in shape.notches]
+        if shape.darts:
+            row += [end for dart in shape.darts for end in (dart.left, dart.right)]
         stations.append(row)
-        off.append(np.zeros(len(shape.notches)))
-    if strays:
-        for (i, j), foot in zip(strays, project(shapes, strays), strict=True):
-            stations[i][len(shapes[i].corners) + j] = foot.station
-            off[i][j] = foot.distance
+        off.append(nothing[: len(shape.notches)])
+        if shape.cut_line is not None:
+            strays += [(i, j) for j, n in enumerate(shape.notches) if n.line is LineRole.CUT]
+    for i in {i for i, _ in strays}:
+        off[i] = off[i].copy()
+    for (i, j), foot in zip(strays, project(shapes, strays), strict=True):
+        stations[i][len(shapes[i].corners) + j] = foot.station
+        off[i][j] = foot.distance
     return stations, off
+
+
+def _running(lengths: FloatArray, counts: IntArray, first: IntArray) -> list[FloatArray]:
+    """For each shape the running sums (K + 1,) of its own lengths: shapes with as many segments
+    together, and every sum within its shape, so that no digit is lost to the shapes before it."""
+    out: list[FloatArray] = [lengths] * len(counts)
+    for count in np.unique(counts):
+        rows = np.flatnonzero(counts == count)
+        sums = np.zeros((len(rows), count + 1))
+        np.cumsum(lengths[first[rows, None] + np.arange(count)], axis=1, out=sums[:, 1:])
+        sums.flags.writeable = False
+        for row, own in zip(rows.tolist(), sums, strict=True):
+            out[row] = own
+    return out
 
 
 def _lengths(
@@ -120,20 +145,16 @@ def _lengths(
 ) -> tuple[FloatArray, FloatArray]:
     """Lengths of all segments, and from the start of `segment` (M,) to parameter `t` (M,)."""
     segments = np.concatenate([curve.segments for curve in curves])
-    kinds = np.concatenate([curve.kinds for curve in curves])
-    inside = np.flatnonzero((t > 0.0) & (kinds[segment] != LINE))
+    line = np.concatenate([curve.kinds for curve in curves]) == LINE
+    on_line = line[segment]
+    inside = np.flatnonzero((t > 0.0) & ~on_line)
     cut = subdivide(segments[segment[inside]], np.zeros(inside.size), t[inside])
-    cubic = np.flatnonzero(kinds != LINE)
-    whole = _chords(segments, kinds)
-    todo = np.concatenate((segments[cubic], cut))
+    cubic = np.flatnonzero(~line)
+    chord = segments[:, 3] - segments[:, 0]
+    whole: FloatArray = np.hypot(chord[:, 0], chord[:, 1])
+    todo = np.concatenate((segments[cubic], cut)) if cubic.size else cut
     found = arc_lengths(todo) if len(todo) else np.zeros(0)
     whole[cubic] = found[: cubic.size]
-    along = np.where(kinds[segment] == LINE, whole[segment] * t, 0.0)
+    along = np.where(on_line, whole[segment] * t, 0.0)
     along[inside] = found[cubic.size :]
     return whole, along
-
-
-def _chords(segments: FloatArray, kinds: KindArray) -> FloatArray:
-    chord = segments[:, 3] - segments[:, 0]
-    out: FloatArray = np.hypot(chord[:, 0], chord[:, 1])
-    return out

@@ -43,7 +43,10 @@ def apply_plan(
         renamed[name] = naming.named(pattern.piece(name), names, written)
     named = pattern.with_pieces(renamed.values())
     if plan.seams:
-        named = named.but(seams=Lookup(voice, places(named)).seams())
-    elif pattern.seams:
-        named = named.but(seams=carried(pattern, named))
-    return named, tuple(voice.findings)
+        seams = Lookup(voice, places(named)).seams()
+    else:
+        seams = carried(pattern, named)
+    same = all(a is b for a, b in zip(named.pieces, pattern.pieces, strict=True))
+    if same and seams == pattern.seams:
+        return pattern, tuple(voice.findings)
+    return named.but(seams=seams), tuple(voice.findings)

@@ -9,10 +9,10 @@ from seamwright.model import Run, RunPart, Seam
 
 from .grammar import parse_mark, written_mark
 from .names import look_up
+from .pairs import marks_on_runs
 from .places import Places
 from .runs import Lost, resolve_parts
 from .voice import Voice, Where
-from .walk import mark_on_run
 
 
 class Lookup:
@@ -23,31 +23,35 @@ class Lookup:
         self.where = where
 
     def seams(self) -> tuple[Seam, ...]:
-        where = self.where
         seams = [self.seam(i, seam) for i, seam in enumerate(self.voice.plan.seams)]
         parts = [p for seam in seams for run in (seam.sew, seam.to) for p in run.parts]
-        found, lost = resolve_parts(where, parts)
+        found, lost = resolve_parts(self.where, parts)
         at = 0
+        wanted: list[tuple[str, range]] = []
+        places: list[tuple[int, int, str]] = []
         for i, seam in enumerate(seams):
-            spans = []
             for side, run in (("sew", seam.sew), ("to", seam.to)):
-                spans.append(range(at, at + len(run.parts)))
-                for k, reason in enumerate(lost[at : at + len(run.parts)]):
+                span = range(at, at + len(run.parts))
+                for k, reason in enumerate(lost[span.start : span.stop]):
                     if reason is not None:
                         raise self.lost(reason, seam, ("seam", i, side, k))
-                at += len(run.parts)
-            for n, pair in enumerate(seam.meet):
-                for side, text, span in zip(("sew", "to"), pair, spans, strict=True):
-                    place = mark_on_run(where, found, text, span)
-                    if isinstance(place, str):
-                        run = seam.sew if side == "sew" else seam.to
-                        raise self.voice.refuse(
-                            "plan.meet",
-                            f'Seam "{seam.name}": {place} ("{pair[0]} = {pair[1]}").',
-                            ("seam", i, "meet", n),
-                            f"the {side} side is {run}",
-                            seam=seam.name,
-                        )
+                for n, pair in enumerate(seam.meet):
+                    wanted.append((pair[0] if side == "sew" else pair[1], span))
+                    places.append((i, n, side))
+                at = span.stop
+        for (i, n, side), spot in zip(
+            places, marks_on_runs(self.where, found, wanted), strict=True
+        ):
+            if isinstance(spot, str):
+                seam = seams[i]
+                pair = seam.meet[n]
+                raise self.voice.refuse(
+                    "plan.meet",
+                    f'Seam "{seam.name}": {spot} ("{pair[0]} = {pair[1]}").',
+                    ("seam", i, "meet", n),
+                    f"the {side} side is {seam.sew if side == 'sew' else seam.to}",
+                    seam=seam.name,
+                )
         return tuple(seams)
 
     def lost(self, reason: Lost, seam: Seam, place: Where) -> SeamwrightError:

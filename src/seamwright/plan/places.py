@@ -93,7 +93,7 @@ def places(pattern: Pattern) -> Places:
         lead = _lead(piece, own, pattern.base_size)
         corners = len(lead.corners) if lead else 0
         names, block = _aligned(
-            _mark_names(lead) if lead else (),
+            _mark_names(lead) if lead else ([], []),
             [_mark_names(s) for s in own],
             [m.marks for m in measures],
             columns,
@@ -110,7 +110,7 @@ def places(pattern: Pattern) -> Places:
         at.append(block)
         marks += len(block)
         _, block = _aligned(
-            _dart_names(lead) if lead else (),
+            _dart_names(lead) if lead else ([], []),
             [_dart_names(s) for s in own],
             [m.darts for m in measures],
             columns,
@@ -136,6 +136,7 @@ def places(pattern: Pattern) -> Places:
 
 
 _Key = tuple[str, str]
+_Names = tuple[list[str], list[str]]
 
 
 def _lead(piece: Piece, shapes: Sequence[Shape], base_size: str) -> Shape | None:
@@ -146,45 +147,44 @@ def _lead(piece: Piece, shapes: Sequence[Shape], base_size: str) -> Shape | None
     return shapes[0] if shapes else None
 
 
-def _mark_names(shape: Shape) -> tuple[_Key, ...]:
-    return (
-        *[("corner", c.name) for c in shape.corners],
-        *[("notch", n.name) for n in shape.notches],
-    )
+def _mark_names(shape: Shape) -> _Names:
+    return [c.name for c in shape.corners], [n.name for n in shape.notches]
 
 
-def _dart_names(shape: Shape) -> tuple[_Key, ...]:
-    return tuple([("dart", d.name) for d in shape.darts])
+def _dart_names(shape: Shape) -> _Names:
+    return [], [d.name for d in shape.darts]
+
+
+def _keys(names: _Names) -> list[_Key]:
+    return [*[("corner", name) for name in names[0]], *[("notch", name) for name in names[1]]]
 
 
 def _aligned(
-    lead: tuple[_Key, ...],
-    names: Sequence[tuple[_Key, ...]],
+    lead: _Names,
+    names: Sequence[_Names],
     values: Sequence[FloatArray],
     columns: Sequence[int],
     empty: FloatArray,
 ) -> tuple[list[_Key], FloatArray]:
     """Values of many shapes under common names: (names, array (names, sizes, ...)), NaN where a
     size lacks a name. `empty` has no rows, and the shape wanted otherwise."""
-    keys = list(lead)
+    keys = _keys(lead)
     if all(own == lead for own in names):
         out = np.full((len(keys), *empty.shape[1:]), np.nan)
-        if values:
+        if keys:
             out[:, columns] = np.stack(values, axis=1)
         return keys, out
     index: dict[_Key, int] = {}
     for i, key in enumerate(keys):
         index.setdefault(key, i)
-    for own in names:
+    theirs = [_keys(own) for own in names]
+    for own in theirs:
         for key in own:
             if key not in index:
                 index[key] = len(keys)
                 keys.append(key)
     out = np.full((len(keys), *empty.shape[1:]), np.nan)
-    for own, value, z in zip(names, values, columns, strict=True):
-        if own == lead:
-            out[: len(own), z] = value
-            continue
+    for own, value, z in zip(theirs, values, columns, strict=True):
         # Of marks that share a name the first counts.
         first: dict[_Key, int] = {}
         for i, key in enumerate(own):

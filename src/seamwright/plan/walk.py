@@ -11,13 +11,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from seamwright.findings import Finding, Severity
+from seamwright.findings import Finding
 from seamwright.geometry import FloatArray, IntArray
 from seamwright.model import Pattern, Seam
 
-from .grammar import parse_mark
-from .places import Places, places
-from .runs import Lost, Parts, resolve_parts
+from .pairs import Pairs
+from .places import places
+from .runs import Parts, resolve_parts
+from .unmeasured import unmeasured_pairs, unmeasured_seams
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -95,10 +96,10 @@ def walk(pattern: Pattern) -> Walk:
     found, lost = resolve_parts(where, parts)
     before, totals = _totals(found.lengths, counts, first)
     sew, to = totals[0::2], totals[1::2]
-    pairs = _Pairs(seams, where, found, lost, first)
+    pairs = Pairs(seams, where, found, lost, first)
     pair_sew = _along(found, before, pairs.sew)
     pair_to = _along(found, before, pairs.to)
-    order = pairs.order(pair_sew, where)
+    order = pairs.order(pair_sew, where.base)
     pair_sew, pair_to = pair_sew[order], pair_to[order]
     pair_seams = np.array([pairs.seams[i] for i in order], dtype=np.int64)
     pair_names = tuple(pairs.names[i] for i in order)
@@ -121,9 +122,9 @@ def walk(pattern: Pattern) -> Walk:
         spread_miss=spread,
         miss=_misses(pair_seams, pair_sew - pair_to, sew - to),
         findings=(
-            *_unmeasured(pattern, where, seams, found, lost, first, sew, to),
+            *unmeasured_seams(pattern, where, seams, found, lost, first, sew, to),
             *pairs.findings,
-            *_unmeasured_pairs(pattern, pair_seams, pair_names, pair_sew, pair_to, sew, to),
+            *unmeasured_pairs(pattern, pair_seams, pair_names, pair_sew, pair_to, sew, to),
         ),
     )
 
@@ -148,93 +149,6 @@ def _along(found: Parts, before: FloatArray, marks: Sequence[tuple[int, int]]) -
     at = found.positions(parts, [row for _, row in marks])
     out: FloatArray = before[np.array(parts, dtype=np.int64)] + at
     return out
-
-
-class _Pairs:
-    """The pairs that must meet, each as (part, row of the mark) on either side."""
-
-    def __init__(
-        self,
-        seams: Sequence[Seam],
-        where: Places,
-        found: Parts,
-        lost: Sequence[Lost | None],
-        first: IntArray,
-    ) -> None:
-        self.where = where
-        self.found = found
-        self.seams: list[int] = []
-        self.names: list[tuple[str, str]] = []
-        self.sew: list[tuple[int, int]] = []
-        self.to: list[tuple[int, int]] = []
-        self.findings: list[Finding] = []
-        for s, seam in enumerate(seams):
-            for pair in seam.meet:
-                sides = []
-                for side, (text, run) in enumerate(zip(pair, (seam.sew, seam.to), strict=True)):
-                    start = int(first[2 * s + side])
-                    span = range(start, start + len(run.parts))
-                    if any(lost[q] for q in span):
-                        continue  # the seam itself says why
-                    place = self.place(text, span)
-                    if isinstance(place, str):
-                        self.findings.append(
-                            Finding(
-                                code="notch.not-measured",
-                                severity=Severity.WARNING,
-                                message=f'{place} in the pair "{pair[0]} = {pair[1]}".',
-                                seam=seam.name,
-                                hint="name a notch or corner that lies on the run",
-                            )
-                        )
-                    else:
-                        sides.append(place)
-                if len(sides) == 2:
-                    self.seams.append(s)
-                    self.names.append(pair)
-                    self.sew.append(sides[0])
-                    self.to.append(sides[1])
-
-    def place(self, text: str, span: range) -> tuple[int, int] | str:
-        """(part, row) of a mark on the parts in `span`, or what is wrong with it."""
-        return mark_on_run(self.where, self.found, text, span)
-
-    def order(self, sew: FloatArray, where: Places) -> list[int]:
-        """Pairs by seam, and within a seam along the sew side, as it is in the base size (or
-        where it can be measured)."""
-        if not self.seams:
-            return []
-        at = sew[:, where.base]
-        lone = np.isnan(at)
-        if lone.any():
-            filled = np.where(np.isnan(sew[lone]), np.inf, sew[lone])
-            at = at.copy()
-            at[lone] = filled.min(axis=1)
-        return sorted(range(len(self.seams)), key=lambda i: (self.seams[i], at[i]))
-
-
-def mark_on_run(where: Places, found: Parts, text: str, span: range) -> tuple[int, int] | str:
-    """(part, row) of a mark, written as a plan writes it, on the parts in `span`; or a phrase
-    that says what is wrong."""
-    try:
-        mark = parse_mark(text)
-    except ValueError as error:
-        return str(error)
-    named = [q for q in span if mark.piece in (None, found.parts[q].piece)]
-    if not named:
-        return f'no piece "{mark.piece}" on that side'
-    rows = {q: where.row(found.parts[q].piece, mark.name) for q in named}
-    there = [(q, row) for q, row in rows.items() if row is not None]
-    if not there:
-        pieces = " or ".join(dict.fromkeys(found.parts[q].piece for q in named))
-        return f'no corner or notch "{mark.name}" on {pieces}'
-    at = found.positions([q for q, _ in there], [row for _, row in there])
-    on = [place for place, x in zip(there, at, strict=True) if np.isfinite(x).any()]
-    if not on:
-        return f'"{text}" does not lie on the run'
-    if len({row for _, row in on}) > 1:
-        return f'"{text}" could be on either piece: write its piece before it, "Piece: mark"'
-    return on[0]
 
 
 class _Stretches:
@@ -287,85 +201,3 @@ def _misses(pair_seams: IntArray, taken: FloatArray, ease: FloatArray) -> FloatA
     wrong = np.where(whole >= 0.0, np.minimum(stretch, 0.0), np.maximum(stretch, 0.0))
     out: FloatArray = np.where(np.abs(wrong) > np.abs(beyond), wrong, beyond)
     return out
-
-
-def _unmeasured(
-    pattern: Pattern,
-    where: Places,
-    seams: Sequence[Seam],
-    found: Parts,
-    lost: Sequence[Lost | None],
-    first: IntArray,
-    sew: FloatArray,
-    to: FloatArray,
-) -> list[Finding]:
-    out: list[Finding] = []
-    bad = np.flatnonzero((np.isnan(sew) | np.isnan(to)).any(axis=1))
-    for s in bad.tolist():
-        seam = seams[s]
-        start = int(first[2 * s])
-        span = range(start, start + len(seam.sew.parts) + len(seam.to.parts))
-        reasons = list(dict.fromkeys(lost[q] for q in span if lost[q] is not None))
-        if reasons:
-            out += [
-                Finding(
-                    code="seam.not-measured",
-                    severity=Severity.ERROR,
-                    message=f'Seam "{seam.name}" was not walked. {reason.message}',
-                    seam=seam.name,
-                    piece=reason.piece,
-                    hint=reason.hint,
-                )
-                for reason in reasons
-                if reason is not None
-            ]
-            continue
-        for z in np.flatnonzero(np.isnan(sew[s]) | np.isnan(to[s])):
-            q = next(q for q in span if np.isnan(found.lengths[q, z]))
-            part = found.parts[q]
-            gone = np.isnan(where.outline[where.pieces[part.piece], z])
-            what = (
-                f'piece "{part.piece}" is missing'
-                if gone
-                else f'piece "{part.piece}" lacks a mark of "{part}"'
-            )
-            out.append(
-                Finding(
-                    code="seam.not-measured",
-                    severity=Severity.WARNING,
-                    message=(
-                        f'Seam "{seam.name}" was not walked in size {pattern.sizes[z]}: {what}.'
-                    ),
-                    seam=seam.name,
-                    piece=part.piece,
-                    size=pattern.sizes[z],
-                )
-            )
-    return out
-
-
-def _unmeasured_pairs(
-    pattern: Pattern,
-    pair_seams: IntArray,
-    names: Sequence[tuple[str, str]],
-    pair_sew: FloatArray,
-    pair_to: FloatArray,
-    sew: FloatArray,
-    to: FloatArray,
-) -> list[Finding]:
-    """Pairs without a place in sizes in which their seam was walked."""
-    walked = np.isfinite(sew) & np.isfinite(to)
-    gone = (np.isnan(pair_sew) | np.isnan(pair_to)) & walked[pair_seams]
-    return [
-        Finding(
-            code="notch.not-measured",
-            severity=Severity.WARNING,
-            message=(
-                f'The pair "{names[n][0]} = {names[n][1]}" was not compared in size '
-                f"{pattern.sizes[z]}: one of the two is missing there or not on its run."
-            ),
-            seam=pattern.seams[pair_seams[n]].name,
-            size=pattern.sizes[z],
-        )
-        for n, z in np.argwhere(gone)
-    ]
