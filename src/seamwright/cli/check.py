@@ -1,0 +1,174 @@
+"""`seamwright check FILE...`: walks every seam in every size."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from seamwright.face import Checked
+from seamwright.face import check as walk
+from seamwright.findings import Finding, SeamwrightError, Severity, in_order
+from seamwright.plugins.context import Limits
+from seamwright.plugins.registry import Registry
+from seamwright.units import format_length
+
+from .common import (
+    as_findings,
+    counted,
+    judging_options,
+    limit_option,
+    output_options,
+    print_json,
+    status,
+    the_registry,
+)
+from .flags import FormatCommand, given
+from .inputs import Opened, file_argument, open_all
+from .progress import track
+from .say import say
+from .tables import Table, show
+
+_STYLES = {"over": "red", "under": "red", "ok": ""}
+
+
+class _Result:
+    """One file and what its walk gave."""
+
+    def __init__(self, opened: Opened, registry: Registry, units: Any) -> None:
+        self.opened = opened
+        self.checked: Checked | None = None
+        self.findings: list[Finding] = list(opened.findings)
+        if opened.pattern is None:
+            return
+        try:
+            self.checked = walk(opened.pattern, units=units, registry=registry, file=opened.name)
+            self.findings += self.checked.findings
+        except SeamwrightError as error:
+            self.findings += as_findings(error, opened.name)
+
+    @property
+    def done(self) -> bool:
+        """Whether something was looked at: an empty list is no clean bill."""
+        return self.checked is not None and self.checked.looked_at > 0
+
+
+@click.command(name="check", cls=FormatCommand)
+@file_argument
+@click.option(
+    "--plan",
+    metavar="PLAN",
+    help="Seam plan; else FILE's name with .plan.toml beside it, else the one inside the file.",
+)
+@click.option("--format", "format_name", metavar="NAME", help="Format, where bytes do not tell.")
+@click.option("--all", "show_all", is_flag=True, help="List the seams that are well, too.")
+@output_options
+@judging_options
+@limit_option
+@click.pass_context
+def command(
+    ctx: click.Context,
+    files: tuple[str, ...],
+    plan: str | None,
+    format_name: str | None,
+    show_all: bool,
+    as_json: bool,
+    units: Any,
+    fail_on: str,
+    strict_plugins: bool,
+    limits: Limits,
+) -> int:
+    """Walk every seam of the plan in every size: lengths, ease, notches that must meet.
+
+    A file without a plan was not checked, and the exit status is 2.
+    """
+    registry, notes = the_registry(strict_plugins)
+    opened = open_all(
+        files,
+        options=given(ctx, "reader"),
+        registry=registry,
+        units=units,
+        limits=limits,
+        format=format_name,
+        plan=plan,
+    )
+    results = [_Result(one, registry, units) for one in track(opened, len(files), "walking")]
+    findings = [*notes, *(f for r in results for f in r.findings)]
+    if as_json:
+        print_json(document(results, findings))
+    else:
+        for result in results:
+            _show(result, units, show_all)
+        say(findings, with_file=len(files) > 1)
+        _summary(results, findings)
+    failed = not all(r.done for r in results)
+    return status(findings, fail_on, failed=failed, previews=registry.previews)
+
+
+def document(results: list[_Result], findings: list[Finding]) -> dict[str, Any]:
+    """The JSON document. With several files each seam's row names its own."""
+    several = len(results) > 1
+    seams = []
+    for result in results:
+        rows = result.checked.seams if result.checked is not None else ()
+        seams += [{**row, "file": result.opened.name} if several else dict(row) for row in rows]
+    return {
+        "seams": seams,
+        "findings": [f.to_json() for f in in_order(findings)],
+        "summary": {
+            "files": len(results),
+            **_totals(results),
+            "seams": len(seams),
+            **counted(findings),
+        },
+    }
+
+
+def _totals(results: list[_Result]) -> dict[str, int]:
+    patterns = [r.opened.pattern for r in results if r.opened.pattern is not None]
+    return {
+        "pieces": sum(len(p.pieces) for p in patterns),
+        "sizes": sum(len(p.sizes) for p in patterns),
+    }
+
+
+def _show(result: _Result, units: str, show_all: bool) -> None:
+    if result.checked is None or not result.checked.looked_at:
+        return
+    rows = sorted(result.checked.seams, key=_badness)
+    bad = [r for r in rows if r["verdict"] != "ok"]
+    shown = rows if show_all else bad
+    title = f"{result.opened.name}: {len(rows)} seams walked, {len(bad)} out of range"
+    if not shown:
+        click.echo(title)
+        return
+    table = Table(
+        ["seam", "size", ">sew", ">to", ">ease", ">at least", ">at most", "verdict"], title=title
+    )
+    for row in shown:
+        figures = [
+            format_length(row[key], units)
+            for key in ("sew_length", "to_length", "ease", "at_least", "at_most")
+        ]
+        table.add(row["name"], row["size"], *figures, row["verdict"], style=_STYLES[row["verdict"]])
+    show(table)
+    click.echo()
+
+
+def _badness(row: Any) -> float:
+    """Worst first: how far out of range, negative."""
+    ease = float(row["ease"])
+    return -max(float(row["at_least"]) - ease, ease - float(row["at_most"]))
+
+
+def _summary(results: list[_Result], findings: list[Finding]) -> None:
+    for result in results:
+        if not result.done:
+            why = result.checked.skipped if result.checked is not None else "see above"
+            click.echo(f"{result.opened.name}: NOT CHECKED: {why}", err=True)
+    number = counted(findings)
+    if any(number.values()):
+        words = [f"{n} {name}" for name, n in number.items() if n]
+        click.echo(", ".join(words), err=True)
+    if not number[f"{Severity.ERROR.value}s"] and all(r.done for r in results):
+        click.echo("All seams that were walked go together.")

@@ -1,0 +1,147 @@
+"""Options of readers and writers as flags, made from their classes; and --set for all of them.
+
+A file's reader is known only once the file has been looked at, so a command offers the flags of
+every reader that is installed and hands each file those that its reader has.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any, Literal
+
+import click
+
+from seamwright.findings import SeamwrightError, did_you_mean
+from seamwright.plugins.option_table import OptionRow, option_rows
+from seamwright.plugins.registry import Registry
+
+Side = Literal["reader", "writer"]
+
+
+@dataclass(frozen=True, slots=True)
+class _Flag:
+    """One option of one or several formats."""
+
+    row: OptionRow
+    formats: tuple[str, ...]
+
+
+class FormatCommand(click.Command):
+    """A command that takes the options of readers (and of writers, where `writes`) as flags;
+    `given` collects what was said."""
+
+    def __init__(self, *args: Any, writes: bool = False, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.writes = writes
+        self._made: list[click.Parameter] | None = None
+
+    def get_params(self, ctx: click.Context) -> list[click.Parameter]:
+        """The command's own parameters and the generated ones."""
+        own = super().get_params(ctx)
+        if self._made is None:
+            taken = {name for p in own for name in p.opts}
+            self._made = list(_generated("reader", taken))
+            if self.writes:
+                taken |= {name for p in self._made for name in p.opts}
+                self._made += _generated("writer", taken)
+        help_last = [p for p in own if "--help" in p.opts]
+        return [p for p in own if p not in help_last] + self._made + help_last
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Generated values go to `ctx.meta`, out of the way of the function's arguments."""
+        for param in self._made or ():
+            value = ctx.params.pop(param.name or "", None)
+            if value is not None and value != ():
+                side, _, name = (param.name or "").partition("__")
+                ctx.meta.setdefault(f"seamwright.{side}", {})[name.replace("_", "-")] = value
+        return super().invoke(ctx)
+
+
+def given(ctx: click.Context, side: Side) -> dict[str, Any]:
+    """The options of readers or writers that were given, by name, as texts."""
+    found: dict[str, Any] = dict(ctx.meta.get(f"seamwright.{side}", {}))
+    pairs = found.pop("set", ())
+    for pair in pairs:
+        name, equals, value = pair.partition("=")
+        if not equals:
+            raise click.UsageError(f'"{pair}" is no NAME=VALUE', ctx)
+        found[name.strip()] = value.strip()
+    return found
+
+
+def check_known(options: Iterable[str], registry: Registry, side: Side) -> None:
+    """Raises SeamwrightError for an option that no reader (or writer) has."""
+    known = _flags(registry, side)
+    for name in options:
+        if name not in known:
+            raise SeamwrightError.of(
+                "option.unknown",
+                f'no {side} has an option "{name}"',
+                hint=did_you_mean(name, known),
+            )
+
+
+def _generated(side: Side, taken: set[str]) -> list[click.Parameter]:
+    from seamwright.plugins import registry  # noqa: PLC0415 - discovery only when needed
+
+    out: list[click.Parameter] = []
+    for name, flag in _flags(registry.default(), side).items():
+        shown = f"--{name}" if f"--{name}" not in taken else f"--{side}-{name}"
+        if shown in taken:
+            continue
+        out.append(_option(side, name, shown, flag))
+    out.append(
+        click.Option(
+            ["--set" if side == "reader" else "--set-out", f"{side}__set"],
+            multiple=True,
+            metavar="NAME=VALUE",
+            help=f"Any option of the {side}, by name.",
+        )
+    )
+    return out
+
+
+def _option(side: Side, name: str, shown: str, flag: _Flag) -> click.Option:
+    row = flag.row
+    text = row.help.rstrip()
+    text += f"  [{', '.join(flag.formats)}"
+    text += f"; default: {row.default}]" if row.default and not row.flag else "]"
+    variable = f"{side}__{name.replace('-', '_')}"
+    if row.flag:
+        return click.Option([f"{shown}/--no-{shown[2:]}", variable], default=None, help=text)
+    return click.Option(
+        [shown, variable],
+        type=str,
+        multiple=row.several,
+        metavar=_metavar(row),
+        help=text,
+        hidden=False,
+    )
+
+
+def _metavar(row: OptionRow) -> str:
+    if row.takes.startswith("a length"):
+        return "LENGTH"
+    if row.takes.startswith("an angle"):
+        return "ANGLE"
+    if row.takes.startswith('"') and " or " in row.takes:
+        return "[" + row.takes.replace('"', "").replace(" or ", "|") + "]"
+    if "number" in row.takes:
+        return "N"
+    return "TEXT"
+
+
+def _flags(registry: Registry, side: Side) -> Mapping[str, _Flag]:
+    found: dict[str, _Flag] = {}
+    for entry in registry.formats:
+        part = entry.thing.reader if side == "reader" else entry.thing.writer
+        if part is None:
+            continue
+        for row in option_rows(part.options):
+            if row.name in found:
+                before = found[row.name]
+                found[row.name] = _Flag(before.row, (*before.formats, entry.name))
+            else:
+                found[row.name] = _Flag(row, (entry.name,))
+    return found
