@@ -229,4 +229,5 @@ def _stretch_table(seam: SeamFacts, z: int, say: Say) -> Markup:
                    title=say.exact(s.after[z])),
             )
         )  # fmt: skip
-    return el("table", el("thead", head), el("tbody", rows), class_="small")
+    table = el("table", el("thead", head), el("tbody", rows), class_="small")
+    return el("div", table, class_="wide")

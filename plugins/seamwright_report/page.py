@@ -126,10 +126,14 @@ def _record(record: Record) -> Markup:
     ]
     parts: list[object] = []
     if inputs:
-        parts += [el("h3", "Read (SHA-256)"), el("table", el("tbody", inputs), class_="small")]
+        parts += [el("h3", "Read (SHA-256)"), _table(inputs)]
     if versions:
-        parts += [el("h3", "Made by"), el("table", el("tbody", versions), class_="small")]
+        parts += [el("h3", "Made by"), _table(versions)]
     return el("div", parts) if parts else el("p", "The record names no input and no version.")
+
+
+def _table(rows: list[Markup]) -> Markup:
+    return el("div", el("table", el("tbody", rows), class_="small"), class_="wide")
 
 
 def _document(title: str, facts: Facts, sections: list[Markup], say: Say) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from math import isfinite
 from typing import Any
@@ -12,6 +13,8 @@ from .facts import Facts
 from .figures import figures, small
 from .markup import Markup, el, name
 from .say import Say
+
+_LENGTH = re.compile(r"(-?\d+(?:\.\d+)?) mm")
 
 
 def step_list(facts: Facts, say: Say) -> Markup:
@@ -133,6 +136,8 @@ def _option(value: Any, say: Say) -> str:
         return "–"
     if isinstance(value, float):
         return f"{value:g}"
+    if isinstance(value, str) and (length := _LENGTH.fullmatch(value)):
+        return say.both(float(length[1]))  # a record holds lengths in mm; the reader has a unit
     if isinstance(value, Mapping):
         return ", ".join(f"{k} = {_option(v, say)}" for k, v in value.items()) or "–"
     if isinstance(value, (list, tuple)):

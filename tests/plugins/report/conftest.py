@@ -1,4 +1,4 @@
-"""A real browser without a screen, driven over a pipe, for looking at pages as a reader would."""
+"""Records to report on, and a real browser without a screen to look at pages as a reader would."""
 
 from __future__ import annotations
 
@@ -8,11 +8,20 @@ import os
 import shutil
 import subprocess
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 import pytest
+
+from seamwright.demo import sleeve as drafting
+from seamwright.demo.blouse import blouse
+from seamwright.findings import Finding, Severity
+from seamwright.geometry import Curve
+from seamwright.model import Pattern, Piece, Run, RunPart, Seam, build_shape
+from seamwright.plan import apply_plan, load_plan
+from seamwright.plugins.api import InvariantKept, Record, StepRecord
 
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 
@@ -139,6 +148,23 @@ class Page:
         assert "exceptionDetails" not in answer, answer
         return answer["result"].get("value")
 
+    def click(self, selector: str) -> None:
+        """A press of the mouse on the middle of an element."""
+        box = self.value(
+            f"(()=>{{const e=document.querySelector({selector!r});e.scrollIntoView();"
+            "const r=e.getBoundingClientRect();return [r.x+r.width/2,r.y+r.height/2]})()"
+        )
+        for kind in ("mousePressed", "mouseReleased"):
+            self.ask("Input.dispatchMouseEvent", type=kind, x=box[0], y=box[1], button="left",
+                     clickCount=1)  # fmt: skip
+
+    def key(self, key: str) -> None:
+        """A key pressed and let go."""
+        code = {"ArrowLeft": 37, "ArrowRight": 39, "Tab": 9}[key]
+        for kind in ("rawKeyDown", "keyUp"):
+            self.ask("Input.dispatchKeyEvent", type=kind, key=key, code=key,
+                     windowsVirtualKeyCode=code)  # fmt: skip
+
     def complaints(self) -> list[str]:
         """What the console holds, and dialogs and exceptions."""
         bad = ("Runtime.consoleAPICalled", "Runtime.exceptionThrown", "Log.entryAdded",
@@ -182,3 +208,127 @@ def browser() -> Iterator[Browser]:
         opened = Browser(program, Path(profile))
         yield opened
         opened.close()
+
+
+# -- records of runs -------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="session")
+def eased_run() -> Record:
+    """A run over the demonstration's blouse in three sizes: the sleeve's cap drawn lower by
+    hand, the figures as the step that folds a cap gives them."""
+    before = planned(blouse(["B", "C", "D"]))
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(drafting, "BUST_SHARE", 0.0)
+        patch.setattr(drafting, "BACK_MORE", 15.0)
+        patch.setattr(drafting, "FRONT_MORE", 12.0)
+        lower = planned(blouse(["B", "C", "D"])).piece("Sleeve")
+    after = before.with_pieces([lower])
+    tucks = [
+        {"side": side, "from_shoulder": at, "width": 4.5}
+        for side in ("back", "front")
+        for at in (47.0, 66.0)
+    ]
+    rows = {
+        size: {
+            "ease_before": {"back": 25.0, "front": 22.0},
+            "manner": "tuck",
+            "depth": 60.0,
+            "tucks": tucks,
+            "strain_in_words": f"the paper of size {size} lies nearly flat by itself, it is said",
+        }
+        for size in before.sizes
+    }
+    cloth = {"name": "firm woven", "source": "common practice, no source"}
+    over = tuple(
+        Finding(
+            code="seam.over",
+            severity=Severity.ERROR,
+            message=f"size {size} holds too much",
+            seam=before.seams[0].name,
+            size=size,
+            hint="fold it out",
+        )
+        for size in before.sizes
+    )
+    return Record(
+        before=before,
+        after=after,
+        steps=(
+            StepRecord(use="walk/walk", kind="check", options={}, findings=over, looked_at=15),
+            StepRecord(
+                use="cap_ease/ease-cap",
+                kind="alteration",
+                options={"cloth": "firm woven", "from-shoulder": "57.15 mm"},
+                figures={"sleeves": {"Sleeve": {"cloth": cloth, "sizes": rows}}},
+                changed=tuple(("Sleeve", size) for size in before.sizes),
+                moved={("Sleeve", size): 9.5 for size in before.sizes},
+                invariants=(InvariantKept(name="bicep-width", moved=0.0, limit=1e-9),),
+            ),
+        ),
+        inputs={"blouse.svg": "ab" * 32},
+        versions={"seamwright": "0.1.0"},
+    )
+
+
+def planned(pattern: Pattern) -> Pattern:
+    """The pattern with the demonstration's plan laid on it."""
+    text = files("seamwright.demo").joinpath("data/chorus-blouse.plan.toml").read_text("utf-8")
+    return apply_plan(pattern, load_plan(text, "chorus-blouse.plan.toml"))[0]
+
+
+@pytest.fixture(scope="session")
+def checked_run() -> Record:
+    """A check of the blouse in one size that altered nothing."""
+    pattern = planned(blouse(["C"]))
+    step = StepRecord(use="walk/walk", kind="check", options={}, looked_at=5)
+    return Record(before=pattern, after=pattern, steps=(step,))
+
+
+def square(name: str, size: str, side: float = 100.0) -> Piece:
+    """A square piece in one size."""
+    corners = [(0.0, side), (0.0, 0.0), (side, 0.0), (side, side)]
+    outline = Curve.polyline(corners, closed=True)
+    return Piece(name=name, shapes=(build_shape(size=size, outline=outline),))
+
+
+@pytest.fixture(scope="session")
+def named_run() -> Callable[[str], Record]:
+    """A record in which every name that a file can bring is the given text."""
+
+    def make(text: str) -> Record:
+        run = Run(parts=(RunPart(piece=text, marks=("corner-1", "corner-2")),))
+        other = Run(parts=(RunPart(piece=text, marks=("corner-2", "corner-3")),))
+        pattern = Pattern(
+            name=text,
+            pieces=(square(text, text),),
+            sizes=(text,),
+            base_size=text,
+            seams=(Seam(name=text, sew=run, to=other),),
+        )
+        finding = Finding(
+            code="some.code", severity=Severity.WARNING, message=text, piece=text, size=text,
+            seam=text, edge=text, hint=text, file=text,
+        )  # fmt: skip
+        step = StepRecord(
+            use=f"plugin/{text}",
+            kind="check",
+            options={text: text},
+            findings=(finding,),
+            skipped=text,
+            figures={text: {text: {text: text}}, "list": [text], "rows": [{text: text}]},
+            changed=((text, text),),
+            invariants=(InvariantKept(name=text, moved=0.0, limit=1.0, where=text),),
+            written=(text,),
+            plugin=text,
+        )
+        return Record(
+            before=pattern,
+            after=pattern,
+            steps=(step,),
+            read_findings=(finding,),
+            inputs={text: "00" * 32},
+            versions={text: text},
+        )
+
+    return make

@@ -1,0 +1,127 @@
+"""The page in a real browser: silent, alone, within its width, with scripts and without."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+from seamwright.plugins.api import Context, Record
+from seamwright.plugins.registry import Registry
+
+if TYPE_CHECKING:
+    from conftest import Browser
+
+HOSTILE = "</script><img src=x onerror=alert(1)>"
+LONG = "sleeve" * 40
+
+
+@pytest.fixture
+def page(tmp_path: Path) -> Callable[[Record], Path]:
+    """Writes a record's page to a file."""
+
+    def write(record: Record) -> Path:
+        report = Registry.discover(only=["report"]).reports.find("html").thing
+        (part,) = report.run(record, report.options(), Context(units="in")).parts
+        file = tmp_path / "page.html"
+        file.write_bytes(part.data)
+        return file
+
+    return write
+
+
+@pytest.mark.parametrize("width", [1280, 360])
+@pytest.mark.parametrize("js", [True, False])
+def test_silent_alone_and_within_its_width(
+    browser: Browser, page: Callable[[Record], Path], eased_run: Record, width: int, js: bool
+) -> None:
+    file = page(eased_run)
+    opened = browser.open(file, width=width, js=js)
+    assert opened.complaints() == []
+    assert opened.requests() == [file.as_uri()]
+    assert opened.value("document.documentElement.scrollWidth") <= width
+    # Nothing that is no scroller of its own sticks out on the right.
+    out = opened.value(
+        "[...document.querySelectorAll('main *, header *, footer *')].filter(e =>"
+        "!e.closest('.wide') && e.getBoundingClientRect().right > innerWidth + 0.5)"
+        ".map(e => e.tagName + '.' + e.className)"
+    )
+    assert out == []
+    opened.close()
+
+
+@pytest.mark.parametrize("js", [True, False])
+def test_the_size_buttons_work(
+    browser: Browser, page: Callable[[Record], Path], eased_run: Record, js: bool
+) -> None:
+    opened = browser.open(page(eased_run), js=js)
+    shown = (
+        "[...document.querySelectorAll('.plate.cap g.z')]"
+        ".filter(g => getComputedStyle(g).display != 'none').map(g => g.classList[1])"
+    )
+    assert opened.value(shown) == ["z1"]  # the base size
+    opened.click("label[for=s2]")
+    assert opened.value(shown) == ["z2"]
+    opened.key("ArrowLeft")  # as a keyboard does it
+    assert opened.value(shown) == ["z1"]
+    opened.close()
+
+
+@pytest.mark.parametrize("name", [HOSTILE, LONG])
+@pytest.mark.parametrize("width", [1280, 360])
+def test_names_from_a_file_do_no_harm(
+    browser: Browser,
+    page: Callable[[Record], Path],
+    named_run: Callable[[str], Record],
+    name: str,
+    width: int,
+) -> None:
+    file = page(named_run(name))
+    opened = browser.open(file, width=width)
+    assert opened.complaints() == []
+    assert opened.requests() == [file.as_uri()]
+    assert opened.value("document.images.length + document.scripts.length") == 0
+    assert opened.value("document.querySelector('h1').textContent") == name
+    assert opened.value("document.documentElement.scrollWidth") <= width
+    opened.close()
+
+
+def test_words_stand_out_from_their_ground(
+    browser: Browser, page: Callable[[Record], Path], eased_run: Record
+) -> None:
+    """Contrast of 4.5 to 1 at least (WCAG 2.2, criterion 1.4.3) for every word on the page."""
+    opened = browser.open(page(eased_run))
+    worst = opened.value(
+        """(() => {
+        const rgb = c => c.match(/[\\d.]+/g).map(Number);
+        const lum = c => rgb(c).slice(0, 3).map(v => v / 255)
+            .map(v => v <= 0.03928 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4)
+            .reduce((s, v, i) => s + v * [0.2126, 0.7152, 0.0722][i], 0);
+        const ground = e => { for (; e; e = e.parentElement) {
+            const c = getComputedStyle(e).backgroundColor;
+            if ((rgb(c)[3] ?? 1) > 0) return c; } return 'rgb(255,255,255)'; };
+        let worst = [99, ''];
+        for (const e of document.querySelectorAll('body *')) {
+            if (e.closest('svg') || ![...e.childNodes].some(n => n.nodeType == 3 && n.data.trim()))
+                continue;
+            const a = lum(getComputedStyle(e).color), b = lum(ground(e));
+            const ratio = (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
+            if (ratio < worst[0]) worst = [ratio, e.outerHTML.slice(0, 80)];
+        }
+        return worst; })()"""
+    )
+    assert worst[0] >= 4.5, worst
+    opened.close()
+
+
+def test_it_prints(browser: Browser, page: Callable[[Record], Path], eased_run: Record) -> None:
+    """On paper the size buttons are gone and every size's folds are there."""
+    opened = browser.open(page(eased_run))
+    opened.ask("Emulation.setEmulatedMedia", media="print")
+    assert opened.value("getComputedStyle(document.querySelector('nav.sizes')).display") == "none"
+    assert opened.value("document.querySelectorAll('.folds tbody tr').length") == 3
+    data = opened.ask("Page.printToPDF", preferCSSPageSize=True)["data"]
+    assert len(data) > 10_000
+    opened.close()
