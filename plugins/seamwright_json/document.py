@@ -72,6 +72,7 @@ class Notch(Doc, frozen=True):
     angle: float | None = None
     line: Line = LineRole.SEAM
     distance: float = 0.0
+    offset: Point = (0.0, 0.0)
 
 
 class GradePoint(Doc, frozen=True):
@@ -81,6 +82,7 @@ class GradePoint(Doc, frozen=True):
     station: Station | None = None
     at: Point | None = None
     line: Line = LineRole.SEAM
+    layer: str = ""
 
 
 class GrainLine(Doc, frozen=True):

@@ -141,6 +141,7 @@ class Builder:
                     angle=n.angle,
                     line=n.line,
                     distance=n.distance,
+                    offset=n.offset,
                 )
                 for i, n in enumerate(d.notches)
             ),
@@ -172,6 +173,7 @@ class Builder:
                     else on(g.station, g.line, f"grade_points[{i}]"),
                     at=g.at,
                     line=g.line,
+                    layer=g.layer,
                 )
                 for i, g in enumerate(d.grade_points)
             ),

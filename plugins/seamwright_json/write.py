@@ -103,6 +103,7 @@ def _shape(shape: model.Shape) -> doc.Shape:
                 station=None if g.station is None else _station(g.station),
                 at=None if g.at is None else _point(g.at),
                 line=g.line,
+                layer=g.layer,
             )
             for g in shape.grade_points
         ),
@@ -124,6 +125,7 @@ def _notch(notch: model.Notch) -> doc.Notch:
         angle=_maybe(notch.angle),
         line=notch.line,
         distance=float(notch.distance),
+        offset=_point(notch.offset),
     )
 
 

@@ -12,7 +12,7 @@ from .marking import Dart
 from .marks import Corner, GradePoint, LineRole, Notch
 from .numbering import align_sizes, number_notches, upper_left
 from .shape import Shape
-from .turning import Move, reversed_outline, started_at, with_joints
+from .turning import Move, at_joint, reversed_outline, started_at, with_joints
 
 __all__ = ["align_sizes", "build_shape", "name_marks"]
 
@@ -53,7 +53,7 @@ def build_shape(
     if corners is None:
         places = [Station(int(i), 0.0) for i in outline.corner_segments(corner_threshold)]
     else:
-        places = list(corners)
+        places = [at_joint(outline, place) for place in corners]
     names = [*corner_names, *[None] * (len(places) - len(corner_names))]
 
     moves: list[Move] = []

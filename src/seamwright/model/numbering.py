@@ -18,7 +18,7 @@ from seamwright.geometry import Curve, Station
 from .marks import LineRole, Notch
 from .pattern import Piece
 from .shape import Shape
-from .turning import started_at
+from .turning import at_joint, started_at
 
 _TIE = 1e-6  # two corners this near in the measure of "upper left" are a tie: the upper one wins
 
@@ -38,10 +38,13 @@ def number_notches(
 ) -> tuple[Notch, ...]:
     """Notches by length from corner 1, those of the cut line last; the nameless are numbered."""
 
-    def key(notch: Notch) -> tuple[int, float]:
-        if notch.line is LineRole.CUT and cut_line is not None:
-            return (1, cut_line.length_of(notch.station))
-        return (0, seam_line.length_of(notch.station))
+    def key(notch: Notch) -> tuple[int, int, float]:
+        # Segments follow one another, so a station orders itself; only at the very end of the
+        # outline must a hair be measured: there a notch is at corner 1.
+        cut = notch.line is LineRole.CUT and cut_line is not None
+        line = cut_line if cut and cut_line is not None else seam_line
+        segment, t = at_joint(line, notch.station) if _at_an_end(notch.station) else notch.station
+        return (int(cut), segment, t)
 
     ordered = sorted(notches, key=key)
     taken = {n.name for n in ordered if n.name}
@@ -55,6 +58,11 @@ def number_notches(
             notch = replace(notch, name=f"notch-{free}")
         out.append(notch)
     return tuple(out)
+
+
+def _at_an_end(station: Station) -> bool:
+    """Whether a station is so near a segment's end that it may be the joint itself."""
+    return not 1e-3 < station.t < 0.999
 
 
 def align_sizes(piece: Piece, base_size: str) -> Piece:

@@ -21,6 +21,8 @@ def at_joint(curve: Curve, station: Station) -> Station:
     """The station, or the joint that it lies on within a hair."""
     if station.t <= 0.0:
         return Station(station.segment % curve.n, 0.0)
+    if station.t >= 1.0:
+        return Station((station.segment + 1) % curve.n, 0.0)
     along = curve.length_of(station) - float(curve.cumulative[station.segment])
     if along <= JOINT:
         return Station(station.segment, 0.0)
@@ -69,7 +71,10 @@ def reversed_outline(curve: Curve) -> tuple[Curve, Move]:
     def move(station: Station) -> Station:
         if station.t <= 0.0:
             return Station((n - station.segment) % n, 0.0)
-        return Station(n - 1 - station.segment, 1.0 - station.t)
+        back = 1.0 - station.t
+        if back >= 1.0:  # a parameter too small to be told from 0 at the other end
+            return Station((n - station.segment) % n, 0.0)
+        return Station((n - 1 - station.segment) % n, back)
 
     return curve.reversed(), move
 
