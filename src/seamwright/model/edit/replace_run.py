@@ -205,7 +205,7 @@ class _Span:
         self._whole = self._length_within(outline, Station(self.last % n, 0.0), end=True)
         inside = self.covers(n)[1:]
         joints = [
-            Station(*self.curve.station_at(self._map(self._length_within(outline, c))))
+            at_joint(self.curve, self.curve.station_at(self._map(self._length_within(outline, c))))
             for c in corners
             if c.segment in inside
         ]
