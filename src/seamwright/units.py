@@ -80,13 +80,16 @@ def parse_angle(text: str) -> float:
     return _finite(sign * _value(match, text), text)
 
 
-def format_length(mm: float, unit: str) -> str:
+def format_length(mm: float, unit: str, *, rough: bool = False) -> str:
     """A length as the user reads it: "9.5 mm", "0.95 cm", "3/8 in", "1 1/16 in + 0.3 mm".
 
     mm to 0.01, cm to 0.01 cm; inches as the nearest 1/16, with the remainder in mm (to 0.1) once
     it is 0.05 mm or more. Lengths under 0.1 mm are written in mm whatever the unit, to two
-    digits, down to 0.000001. `parse_length` reads back what stands here. Raises ValueError for
-    NaN, infinity or an unknown unit.
+    digits, down to 0.000001. `parse_length` reads back what stands here.
+
+    rough  for overviews: to 0.1 mm, 0.1 cm or the nearest 1/16 in alone
+
+    Raises ValueError for NaN, infinity or an unknown unit.
     """
     if unit not in UNITS:
         raise ValueError(f'"{unit}" is no unit that can be chosen: mm, cm or in')
@@ -96,14 +99,15 @@ def format_length(mm: float, unit: str) -> str:
     if size < 0.1:
         small = _trim(_two_digits(size))
         return f"{'' if small == '0' else sign}{small} {unit if small == '0' else 'mm'}"
+    digits = 1 if rough else 2
     if unit == "mm":
-        return f"{sign}{_trim(f'{size:.2f}')} mm"
+        return f"{sign}{_trim(f'{size:.{digits}f}')} mm"
     if unit == "cm":
-        return f"{sign}{_trim(f'{size / 10:.2f}')} cm"
-    return sign + _inches(size, sign)
+        return f"{sign}{_trim(f'{size / 10:.{digits}f}')} cm"
+    return sign + _inches(size, sign, rough)
 
 
-def _inches(size: float, sign: str) -> str:
+def _inches(size: float, sign: str, rough: bool) -> str:
     sixteenths = round(size / SIXTEENTH)
     rest = size - sixteenths * 25.4 / 16
     if sixteenths == 0:
@@ -114,7 +118,7 @@ def _inches(size: float, sign: str) -> str:
     if part:
         words.append(f"{fraction.numerator}/{fraction.denominator}")
     out = " ".join(words) + " in"
-    if abs(rest) < MATTERS:
+    if rough or abs(rest) < MATTERS:
         return out
     # The sign in front counts for the inches only; the remainder carries its own.
     plus = (rest > 0) != (sign == "-")

@@ -94,6 +94,17 @@ def test_lengths_as_people_read_them(mm: float, unit: str, text: str) -> None:
     assert format_length(mm, unit) == text
 
 
+@pytest.mark.parametrize(
+    ("mm", "unit", "text"),
+    [
+        (27.2875, "in", "1 1/16 in"), (-9.46, "mm", "-9.5 mm"), (16.44, "cm", "1.6 cm"),
+        (0.3, "in", "0.3 mm"),
+    ],
+)  # fmt: skip
+def test_rough_lengths_for_overviews(mm: float, unit: str, text: str) -> None:
+    assert format_length(mm, unit, rough=True) == text
+
+
 @given(lengths, units)
 def test_what_is_printed_reads_back(mm: float, unit: str) -> None:
     precision = {"mm": 0.005, "cm": 0.05, "in": MATTERS}[unit]

@@ -8,7 +8,7 @@ import click
 
 from seamwright.findings import Finding, SeamwrightError, Severity, in_order
 
-_MOST_NOTES = 12
+_MOST_NOTES = 12  # lines
 _MOST = 60
 
 
@@ -30,15 +30,42 @@ def line_of(finding: Finding, *, with_file: bool = True) -> str:
 
 
 def say(findings: Iterable[Finding], *, with_file: bool = True) -> None:
-    """Prints findings on stderr, worst first; a flood of them is cut short, and it is said."""
-    ordered = in_order(findings)
-    shown = [f for f in ordered if f.severity is not Severity.NOTE][:_MOST]
-    shown += [f for f in ordered if f.severity is Severity.NOTE][:_MOST_NOTES]
-    for finding in shown:
-        click.echo(_coloured(finding, line_of(finding, with_file=with_file)), err=True)
-    if len(ordered) > len(shown):
-        left = len(ordered) - len(shown)
+    """Prints findings on stderr, worst first. The same fault in several sizes is one line, that
+    of the worst size; a flood is cut short, and it is said."""
+    groups = _by_size(in_order(findings))
+    loud = [g for g in groups if g[0].severity is not Severity.NOTE]
+    quiet = [g for g in groups if g[0].severity is Severity.NOTE]
+    shown = loud[:_MOST] + quiet[:_MOST_NOTES]
+    for group in shown:
+        finding, others = _worst_first(group)
+        text = _coloured(finding, line_of(finding, with_file=with_file))
+        if others:
+            text += f"\n    also in size {', '.join(others)}"
+        click.echo(text, err=True)
+    left = sum(map(len, groups)) - sum(map(len, shown))
+    if left:
         click.echo(f"... and {left} more; --json has them all", err=True)
+
+
+def _by_size(findings: Iterable[Finding]) -> list[list[Finding]]:
+    """Findings that differ by their size only, together."""
+    groups: dict[tuple[object, ...], list[Finding]] = {}
+    for i, f in enumerate(findings):
+        key: tuple[object, ...] = (f.code, f.severity, f.file, f.piece, f.seam, f.edge)
+        groups.setdefault(key if f.size is not None else (i,), []).append(f)
+    return list(groups.values())
+
+
+def _worst_first(group: list[Finding]) -> tuple[Finding, list[str]]:
+    """The finding that is farthest beyond its limit, and the other sizes in order."""
+
+    def beyond(finding: Finding) -> float:
+        if finding.measured is None:
+            return 0.0
+        return abs(finding.measured - (finding.limit or 0.0))
+
+    worst = max(group, key=beyond)
+    return worst, list(dict.fromkeys(f.size for f in group if f.size and f.size != worst.size))
 
 
 def say_error(error: SeamwrightError) -> None:
