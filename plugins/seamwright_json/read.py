@@ -50,14 +50,14 @@ def _check_head(data: bytes, file: str) -> None:
     if head.format != doc.NAME:
         raise SeamwrightError.of(
             "json.format",
-            f'This JSON is not a pattern: "format" is {_shown(head.format)}, not "{doc.NAME}".',
+            f'this JSON is not a pattern: "format" is {_shown(head.format)}, not "{doc.NAME}"',
             file=file,
         )
     if head.version != doc.VERSION or isinstance(head.version, bool):
         raise SeamwrightError.of(
             "json.version",
-            f"This pattern's version is {_shown(head.version)}; this program reads version "
-            f"{doc.VERSION}.",
+            f"this pattern's version is {_shown(head.version)}; this program reads version "
+            f"{doc.VERSION}",
             file=file,
             hint="read it with a newer program, or have it written as version 1",
         )
@@ -73,7 +73,7 @@ def _shown(value: object) -> str:
 def _malformed(error: Exception, data: bytes, file: str) -> SeamwrightError:
     if isinstance(error, RecursionError):
         return SeamwrightError.of(
-            "json.depth", "The JSON nests brackets too deeply to be a pattern.", file=file
+            "json.depth", "the JSON nests brackets too deeply to be a pattern", file=file
         )
     what = str(error)
     byte = _BYTE.search(what)
@@ -83,7 +83,7 @@ def _malformed(error: Exception, data: bytes, file: str) -> SeamwrightError:
     column = len(before) - (before.rfind(b"\n") + 1) + 1
     return SeamwrightError.of(
         "json.syntax",
-        f"The file is not good JSON: {what} (column {column}).",
+        f"the file is not good JSON: {what} (column {column})",
         file=file,
         line=before.count(b"\n") + 1,
         hint="it may have been cut off or changed by hand; write it again, or restore a copy",
@@ -99,13 +99,13 @@ def _refused(what: str, file: str) -> SeamwrightError:
         key = unknown["key"]
         return SeamwrightError.of(
             "json.key",
-            f'"{key}" is no key of {path}.',
+            f'"{key}" is no key of {path}',
             file=file,
             hint=did_you_mean(key, _all_keys()),
         )
     return SeamwrightError.of(
         "json.value",
-        f"{path} is not as it should be: {plain[:1].lower()}{plain[1:]}.",
+        f"{path} is not as it should be: {plain[:1].lower()}{plain[1:]}",
         file=file,
         hint="the published schema pattern.schema.json says what may stand there",
     )

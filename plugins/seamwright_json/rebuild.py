@@ -32,7 +32,7 @@ class Builder:
 
     def refuse(self, path: str, what: str, **fields: Any) -> SeamwrightError:
         return SeamwrightError.of(
-            "json.value", f"{path} is not as it should be: {what}.", file=self.file, **fields
+            "json.value", f"{path} is not as it should be: {what}", file=self.file, **fields
         )
 
     def pattern(self, d: doc.Pattern) -> model.Pattern:
@@ -87,7 +87,7 @@ class Builder:
                 Finding(
                     code="json.clockwise",
                     severity=Severity.WARNING,
-                    message=f'The outline of "{piece}" runs clockwise in size {d.size}.',
+                    message=f'the outline of "{piece}" runs clockwise in size {d.size}',
                     file=self.file,
                     piece=piece,
                     size=d.size,

@@ -208,7 +208,7 @@ def _finite(value: Any, path: str) -> None:
         if not math.isfinite(value):
             raise SeamwrightError.of(
                 "json.not-finite",
-                f"The pattern cannot be written as JSON: {path} is {value}, not a finite number.",
+                f"the pattern cannot be written as JSON: {path} is {value}, not a finite number",
                 hint="look at the step or the file that this figure came from",
             )
     elif isinstance(value, Mapping):

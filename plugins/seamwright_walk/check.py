@@ -24,7 +24,7 @@ def check(pattern: Pattern, options: WalkOptions, ctx: Context) -> StepResult:
         finding = Finding(
             code="walk.no-plan",
             severity=Severity.WARNING,
-            message="No seam was walked: the pattern has no seam plan.",
+            message="no seam was walked: the pattern has no seam plan",
             hint="`seamwright plan FILE` writes one to fill in, with a picture of every name",
         )
         return StepResult(

@@ -18,14 +18,14 @@ def out_of_range(
         # Nothing is said of ease: the two edges should simply be as long as one another.
         longer = seam.sew if ease > 0 else seam.to
         message = (
-            f'The sides of seam "{seam.name}" differ by {say(abs(ease))} in size {size}: '
-            f"{_name(longer, seam)} is longer; {say(abs(limit))} would pass."
+            f'the sides of seam "{seam.name}" differ by {say(abs(ease))} in size {size}: '
+            f"{_name(longer, seam)} is longer; {say(abs(limit))} would pass"
         )
         hint = "true the two edges to one length, or state the ease that is meant in the plan"
     elif over:
         message = (
-            f'Seam "{seam.name}" has {say(ease)} of ease in size {size}, '
-            f"{say(ease - limit)} more than the {say(limit)} intended."
+            f'seam "{seam.name}" has {say(ease)} of ease in size {size}, '
+            f"{say(ease - limit)} more than the {say(limit)} intended"
         )
         hint = (
             "take ease out of the cap with the step ease-cap"
@@ -34,8 +34,8 @@ def out_of_range(
         )
     else:
         message = (
-            f'Seam "{seam.name}" has {say(ease)} of ease in size {size}, '
-            f"{say(limit - ease)} less than the {say(limit)} intended."
+            f'seam "{seam.name}" has {say(ease)} of ease in size {size}, '
+            f"{say(limit - ease)} less than the {say(limit)} intended"
         )
         hint = "lengthen the sew side, or shorten the other"
     parts = seam.sew.parts
@@ -70,8 +70,8 @@ def miss(
         code="notch.miss",
         severity=severity,
         message=(
-            f'On seam "{seam.name}" in size {size}, "{names[0]}" comes {ctx.length(abs(miss))} '
-            f'{past} "{names[1]}", however the ease is spread.'
+            f'on seam "{seam.name}" in size {size}, "{names[0]}" comes {ctx.length(abs(miss))} '
+            f'{past} "{names[1]}", however the ease is spread'
         ),
         file=ctx.file,
         piece=seam.sew.parts[0].piece,
@@ -91,7 +91,7 @@ def cut_line(piece: str, sizes: Sequence[str], *, of: int) -> Finding:
     return Finding(
         code="walk.cut-line",
         severity=Severity.WARNING,
-        message=f'The cut line of "{piece}" was walked{where}, for want of a seam line.',
+        message=f'the cut line of "{piece}" was walked{where}, for want of a seam line',
         piece=piece,
         size=sizes[0] if len(sizes) == 1 else None,
         hint="state the seam allowance, so that the seam line can be made from the cut line",
@@ -108,8 +108,8 @@ def cap_note(row: Mapping[str, Any], ctx: Context) -> Finding:
     return Finding(
         code="cap.ease",
         severity=Severity.NOTE,
-        message=f'The cap of "{row["sleeve"]}" in size {row["size"]} holds '
-        f"{' and '.join(halves)}{told}.",
+        message=f'the cap of "{row["sleeve"]}" in size {row["size"]} holds '
+        f"{' and '.join(halves)}{told}",
         file=ctx.file,
         piece=row["sleeve"],
         size=row["size"],

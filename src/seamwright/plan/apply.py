@@ -35,7 +35,7 @@ def apply_plan(
         if name in renamed:
             raise voice.refuse(
                 "plan.twice",
-                f'The plan names the marks of piece "{name}" twice.',
+                f'the plan names the marks of piece "{name}" twice',
                 ("pieces", written),
                 "put all names of a piece in one table",
                 piece=name,

@@ -109,7 +109,7 @@ def cap_of(pattern: Pattern, *, sleeve: str | None = None) -> Cap:
     if not halves:
         raise SeamwrightError.of(
             "cap.none",
-            "No seam of the plan is marked as a half of a sleeve cap.",
+            "no seam of the plan is marked as a half of a sleeve cap",
             hint='write cap = "back" and cap = "front" on the two seams of the cap',
         )
     sleeves = list(dict.fromkeys(_sleeve(seam) for seam in halves))
@@ -118,14 +118,14 @@ def cap_of(pattern: Pattern, *, sleeve: str | None = None) -> Cap:
             names = ", ".join(f'"{name}"' for name in sleeves)
             raise SeamwrightError.of(
                 "cap.several",
-                f"The plan has caps on several pieces: {names}.",
+                f"the plan has caps on several pieces: {names}",
                 hint="name the sleeve that is meant",
             )
         sleeve = sleeves[0]
     elif sleeve not in sleeves:
         raise SeamwrightError.of(
             "cap.none",
-            f'No seam of the plan is marked as a half of a cap on piece "{sleeve}".',
+            f'no seam of the plan is marked as a half of a cap on piece "{sleeve}"',
             piece=sleeve,
             hint=did_you_mean(sleeve, sleeves),
         )
@@ -142,8 +142,8 @@ def _sleeve(seam: Seam) -> str:
     if len(pieces) != 1 or len(seam.sew.parts) != 1:
         raise SeamwrightError.of(
             "cap.sleeve",
-            f'Seam "{seam.name}" is a half of a cap, but its sew side is not one run of one '
-            f"piece: {seam.sew}.",
+            f'seam "{seam.name}" is a half of a cap, but its sew side is not one run of one '
+            f"piece: {seam.sew}",
             seam=seam.name,
             hint="in a cap's seams the sleeve is on the sew side: sew = \"Sleeve: underarm > "
             'shoulder"',
@@ -157,7 +157,7 @@ def _half(pattern: Pattern, seams: Iterable[Seam], side: str, sleeve: str) -> Ca
         told = "no seam" if not found else f"{len(found)} seams"
         raise SeamwrightError.of(
             "cap.half",
-            f'The cap of "{sleeve}" has {told} marked cap = "{side}".',
+            f'the cap of "{sleeve}" has {told} marked cap = "{side}"',
             piece=sleeve,
             hint="mark one seam as the back half and one as the front half",
         )
@@ -180,8 +180,8 @@ def _one_shoulder(cap: Cap) -> None:
     if cap.back.shoulder != cap.front.shoulder and not np.all(apart[np.isfinite(apart)] < 1e-6):
         raise SeamwrightError.of(
             "cap.shoulder",
-            f'The halves of the cap of "{cap.sleeve}" end at different points: the back at '
-            f'"{cap.back.shoulder}", the front at "{cap.front.shoulder}".',
+            f'the halves of the cap of "{cap.sleeve}" end at different points: the back at '
+            f'"{cap.back.shoulder}", the front at "{cap.front.shoulder}"',
             piece=cap.sleeve,
             hint="both halves start at the underarm and end at the shoulder point",
         )
@@ -224,7 +224,7 @@ def _in_order(cap: Cap, pattern: Pattern) -> None:
 def _out_of_order(cap: Cap, size: str | None, why: str, where: str) -> SeamwrightError:
     return SeamwrightError.of(
         "cap.order",
-        f'The points of the cap of "{cap.sleeve}" lie out of order in size {where}: {why}.',
+        f'the points of the cap of "{cap.sleeve}" lie out of order in size {where}: {why}',
         piece=cap.sleeve,
         size=size,
         hint="each half runs from its own underarm point up to the shoulder point: "

@@ -46,7 +46,7 @@ def _decoded(text: str | bytes, name: str | None) -> str:
     except UnicodeDecodeError as error:
         raise SeamwrightError.of(
             "plan.syntax",
-            f"The plan is not UTF-8 text: byte {error.start} cannot be read.",
+            f"the plan is not UTF-8 text: byte {error.start} cannot be read",
             file=name,
             hint="save it as UTF-8",
         ) from None
@@ -74,15 +74,15 @@ class _Loader:
             what = _TOML_LINE.sub("", str(error)).strip().rstrip(".")
             raise SeamwrightError.of(
                 "plan.syntax",
-                f"The plan is not good TOML: {what}"
-                + (f" (column {found[2]})." if found else " (at the end of the file)."),
+                f"the plan is not good TOML: {what}"
+                + (f" (column {found[2]})" if found else " (at the end of the file)"),
                 file=self.file,
                 line=line,
                 hint='texts stand in quotes, lists in brackets: corners = ["hem", "underarm"]',
             ) from None
         except RecursionError:
             raise SeamwrightError.of(
-                "plan.syntax", "The plan nests brackets too deeply to be read.", file=self.file
+                "plan.syntax", "the plan nests brackets too deeply to be read", file=self.file
             ) from None
 
     def refuse(
@@ -99,7 +99,7 @@ class _Loader:
         if version != 1 or isinstance(version, bool):
             raise self.refuse(
                 "plan.version",
-                f"The plan says seamwright = {version!r}; this program reads version 1.",
+                f"the plan says seamwright = {version!r}; this program reads version 1",
                 ("seamwright",),
                 "write seamwright = 1, or read it with a newer program",
             )
@@ -108,7 +108,7 @@ class _Loader:
         seams = self.data.get("seam", [])
         if not isinstance(seams, list):
             raise self.refuse(
-                "plan.type", '"seam" is not a list of tables.', ("seam",), "write [[seam]]"
+                "plan.type", '"seam" is not a list of tables', ("seam",), "write [[seam]]"
             )
         return SeamPlan(
             pieces={name: self.piece(name, table) for name, table in pieces.items()},
@@ -122,7 +122,7 @@ class _Loader:
         if not isinstance(units, str) or units not in UNITS:
             raise self.refuse(
                 "plan.units",
-                f"The plan's units are {units!r}, which is no unit of length.",
+                f"the plan's units are {units!r}, which is no unit of length",
                 ("units",),
                 did_you_mean(str(units), UNITS),
             )
@@ -147,7 +147,7 @@ class _Loader:
             if name and name in names[:i]:
                 raise self.refuse(
                     "plan.twice",
-                    f'Two {key} of piece "{piece}" are called "{name}".',
+                    f'two {key} of piece "{piece}" are called "{name}"',
                     (*place, key, i),
                     'give each its own name, or "" to leave its number',
                     piece=piece,
@@ -163,7 +163,7 @@ class _Loader:
             if any(seam.name == other.name for other in out):
                 raise self.refuse(
                     "plan.twice",
-                    f'Two seams are called "{seam.name}".',
+                    f'two seams are called "{seam.name}"',
                     ("seam", i, "name"),
                     "give each its own name",
                     seam=seam.name,
@@ -179,7 +179,7 @@ class _Loader:
             if key not in table:
                 raise self.refuse(
                     "plan.key",
-                    f'Seam {i + 1} lacks "{key}".',
+                    f'seam {i + 1} lacks "{key}"',
                     place,
                     f'write {key} = "Piece: mark > mark"',
                 )
@@ -187,7 +187,7 @@ class _Loader:
         name = table.get("name", _free_name(sew, to, taken))
         if not isinstance(name, str) or not name:
             raise self.refuse(
-                "plan.type", f"The name of seam {i + 1} is not a text.", (*place, "name")
+                "plan.type", f"the name of seam {i + 1} is not a text", (*place, "name")
             )
         return Seam(
             name=name,
@@ -201,7 +201,7 @@ class _Loader:
     def run(self, value: Any, place: Place) -> Run:
         texts = (value,) if isinstance(value, str) else self.texts(value, place, f'"{place[-1]}"')
         if not texts:
-            raise self.refuse("plan.run", f'"{place[-1]}" is an empty list.', place, _RUN_HINT)
+            raise self.refuse("plan.run", f'"{place[-1]}" is an empty list', place, _RUN_HINT)
         parts: list[RunPart] = []
         for i, text in enumerate(texts):
             try:
@@ -221,12 +221,12 @@ class _Loader:
         self.known(value, _EASE, place, "ease")
         for key in _EASE:
             if key not in value:
-                raise self.refuse("plan.ease", f'The ease lacks "{key}".', place, _EASE_HINT)
+                raise self.refuse("plan.ease", f'the ease lacks "{key}"', place, _EASE_HINT)
         low, high = (self.length(value[key], (*place, key)) for key in _EASE)
         if low > high:
             raise self.refuse(
                 "plan.ease",
-                f"The ease is to be at least {value['at-least']} and at most {value['at-most']}.",
+                f"the ease is to be at least {value['at-least']} and at most {value['at-most']}",
                 place,
                 "the smaller length is at-least",
             )
@@ -236,14 +236,14 @@ class _Loader:
         number = isinstance(value, int | float) and not isinstance(value, bool)
         if not number and not isinstance(value, str):
             raise self.refuse(
-                "plan.ease", f'"{place[-1]}" is {_kind(value)}, not a length.', place, _EASE_HINT
+                "plan.ease", f'"{place[-1]}" is {_kind(value)}, not a length', place, _EASE_HINT
             )
         try:
             mm = parse_length(_plain(value) if number else value, default=self.units)
         except (ValueError, OverflowError) as error:
             raise self.refuse("plan.ease", _sentence(error), place, _EASE_HINT) from None
         if not math.isfinite(mm):
-            raise self.refuse("plan.ease", f'"{place[-1]}" is not a finite length.', place)
+            raise self.refuse("plan.ease", f'"{place[-1]}" is not a finite length', place)
         return mm
 
     def meet(self, table: Mapping[str, Any], place: Place) -> tuple[tuple[str, str], ...]:
@@ -269,7 +269,7 @@ class _Loader:
             return value
         raise self.refuse(
             "plan.cap",
-            f'"cap" is {value!r}; it says which half of a sleeve cap the seam is.',
+            f'"cap" is {value!r}; it says which half of a sleeve cap the seam is',
             (*place, "cap"),
             'write cap = "front" or cap = "back"',
         )
@@ -283,23 +283,23 @@ class _Loader:
             if key not in valid:
                 raise self.refuse(
                     "plan.key",
-                    f'"{key}" is no key of {what}.',
+                    f'"{key}" is no key of {what}',
                     (*place, key),
                     did_you_mean(key, valid),
                 )
 
     def table(self, value: Any, place: Place, what: str) -> dict[str, Any]:
         if not isinstance(value, dict):
-            raise self.refuse("plan.type", f'"{what}" is {_kind(value)}, not a table.', place)
+            raise self.refuse("plan.type", f'"{what}" is {_kind(value)}, not a table', place)
         return value
 
     def texts(self, value: Any, place: Place, what: str) -> tuple[str, ...]:
         if not isinstance(value, list | tuple):
-            raise self.refuse("plan.type", f"{what} is {_kind(value)}, not a list of texts.", place)
+            raise self.refuse("plan.type", f"{what} is {_kind(value)}, not a list of texts", place)
         for i, text in enumerate(value):
             if not isinstance(text, str):
                 raise self.refuse(
-                    "plan.type", f"{what} holds {_kind(text)}, not only texts.", (*place, i)
+                    "plan.type", f"{what} holds {_kind(text)}, not only texts", (*place, i)
                 )
         return tuple(value)
 
@@ -335,5 +335,4 @@ def _kind(value: Any) -> str:
 
 
 def _sentence(error: Exception) -> str:
-    text = str(error)
-    return text if text.endswith((".", "?", "!")) else text + "."
+    return str(error).removesuffix(".")

@@ -47,7 +47,7 @@ class Lookup:
                 pair = seam.meet[n]
                 raise self.voice.refuse(
                     "plan.meet",
-                    f'Seam "{seam.name}": {spot} ("{pair[0]} = {pair[1]}").',
+                    f'seam "{seam.name}": {spot} ("{pair[0]} = {pair[1]}")',
                     ("seam", i, "meet", n),
                     f"the {side} side is {seam.sew if side == 'sew' else seam.to}",
                     seam=seam.name,
@@ -104,7 +104,7 @@ class Lookup:
             if found is None:
                 raise self.voice.refuse(
                     "plan.mark",
-                    f'Piece "{piece}" has no corner or notch "{mark}".',
+                    f'piece "{piece}" has no corner or notch "{mark}"',
                     place,
                     did_you_mean(mark, names),
                     piece=piece,
@@ -112,7 +112,7 @@ class Lookup:
                 )
             self.voice.note(
                 "plan.spelling",
-                f'The plan\'s mark "{mark}" of piece "{piece}" is taken to be "{found}".',
+                f'the plan\'s mark "{mark}" of piece "{piece}" is taken to be "{found}"',
                 place,
                 piece=piece,
             )
@@ -120,7 +120,7 @@ class Lookup:
         if mark in self.where.doubles.get(piece, ()):
             raise self.voice.refuse(
                 "plan.twice",
-                f'In piece "{piece}" a corner and a notch are both called "{mark}".',
+                f'in piece "{piece}" a corner and a notch are both called "{mark}"',
                 place,
                 "give one of them another name under [pieces]",
                 piece=piece,
@@ -148,7 +148,7 @@ class Lookup:
             if found is None:
                 raise self.voice.refuse(
                     "plan.mark",
-                    f'No corner or notch "{mark.name}" on {" or ".join(pieces)}.',
+                    f'no corner or notch "{mark.name}" on {" or ".join(pieces)}',
                     place,
                     did_you_mean(mark.name, names),
                     seam=seam,

@@ -46,7 +46,7 @@ class Naming:
         except ValueError as error:
             raise self.voice.refuse(
                 "plan.twice",
-                f'In piece "{piece.name}" {error}.',
+                f'in piece "{piece.name}" {error}',
                 ("pieces", written),
                 "give each its own name; a number such as corner-2 belongs to the second corner",
                 piece=piece.name,
@@ -64,8 +64,8 @@ class Naming:
         angle = "; --corner-angle changes what counts as a corner" if key == "corners" else ""
         return self.voice.refuse(
             "plan.count",
-            f'The plan names {given} {key} of piece "{piece.name}", but {found}'
-            + (f": {shown}{more}." if places else "."),
+            f'the plan names {given} {key} of piece "{piece.name}", but {found}'
+            + (f": {shown}{more}." if places else ""),
             ("pieces", written, key),
             f"`seamwright plan FILE` draws every {'corner' if key == 'corners' else 'notch'} "
             f"with its number{angle}",
@@ -82,9 +82,9 @@ class Naming:
             code="plan.topology",
             severity=Severity.WARNING,
             message=(
-                f'Piece "{piece.name}" has {counted(shape)} in size {shape.size} but '
+                f'piece "{piece.name}" has {counted(shape)} in size {shape.size} but '
                 f"{counted(base)} in size {base.size}: names were given by place, where a partner "
-                "lies near."
+                "lies near"
             ),
             file=self.voice.file,
             piece=piece.name,

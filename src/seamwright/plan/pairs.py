@@ -124,7 +124,7 @@ def _not_measured(seam: str, pair: tuple[str, str], wrong: str) -> Finding:
     return Finding(
         code="notch.not-measured",
         severity=Severity.WARNING,
-        message=f'The pair "{pair[0]} = {pair[1]}" was not compared: {wrong}.',
+        message=f'the pair "{pair[0]} = {pair[1]}" was not compared: {wrong}',
         seam=seam,
         hint="name a notch or corner that lies on the run",
     )

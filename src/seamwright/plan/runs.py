@@ -188,7 +188,7 @@ def _located(where: Places, part: RunPart) -> tuple[tuple[int, int, int], bool]:
     if piece is None:
         raise _LostError(
             "plan.piece",
-            f'There is no piece "{part.piece}".',
+            f'there is no piece "{part.piece}"',
             part.piece,
             did_you_mean(part.piece, where.pieces),
         )
@@ -198,7 +198,7 @@ def _located(where: Places, part: RunPart) -> tuple[tuple[int, int, int], bool]:
         if row is None:
             raise _LostError(
                 "plan.mark",
-                f'Piece "{part.piece}" has no corner or notch "{mark}".',
+                f'piece "{part.piece}" has no corner or notch "{mark}"',
                 part.piece,
                 did_you_mean(mark, where.marks_of(part.piece)),
             )
@@ -207,7 +207,7 @@ def _located(where: Places, part: RunPart) -> tuple[tuple[int, int, int], bool]:
     if z is None:
         raise _LostError(
             "plan.mark",
-            f'No size of piece "{part.piece}" has all marks of "{part}".',
+            f'no size of piece "{part.piece}" has all marks of "{part}"',
             part.piece,
             None,
         )

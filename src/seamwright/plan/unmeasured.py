@@ -36,7 +36,7 @@ def unmeasured_seams(
                 Finding(
                     code="seam.not-measured",
                     severity=Severity.ERROR,
-                    message=f'Seam "{seam.name}" was not walked. {reason.message}',
+                    message=f'seam "{seam.name}" was not walked: {reason.message}',
                     seam=seam.name,
                     piece=reason.piece,
                     hint=reason.hint,
@@ -59,7 +59,7 @@ def unmeasured_seams(
                     code="seam.not-measured",
                     severity=Severity.WARNING,
                     message=(
-                        f'Seam "{seam.name}" was not walked in size {pattern.sizes[z]}: {what}.'
+                        f'seam "{seam.name}" was not walked in size {pattern.sizes[z]}: {what}'
                     ),
                     seam=seam.name,
                     piece=part.piece,
@@ -86,8 +86,8 @@ def unmeasured_pairs(
             code="notch.not-measured",
             severity=Severity.WARNING,
             message=(
-                f'The pair "{names[n][0]} = {names[n][1]}" was not compared in size '
-                f"{pattern.sizes[z]}: one of the two is missing there or not on its run."
+                f'the pair "{names[n][0]} = {names[n][1]}" was not compared in size '
+                f"{pattern.sizes[z]}: one of the two is missing there or not on its run"
             ),
             seam=pattern.seams[pair_seams[n]].name,
             size=pattern.sizes[z],

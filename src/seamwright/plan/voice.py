@@ -51,7 +51,7 @@ class Voice:
         if found is None:
             raise self.refuse(
                 "plan.piece",
-                f'There is no piece "{written}" in the pattern.',
+                f'there is no piece "{written}" in the pattern',
                 place,
                 did_you_mean(written, self.pieces),
                 **fields,
@@ -59,7 +59,7 @@ class Voice:
         if not exact:
             self.note(
                 "plan.spelling",
-                f'The plan\'s piece "{written}" is taken to be "{found}".',
+                f'the plan\'s piece "{written}" is taken to be "{found}"',
                 place,
                 piece=found,
             )

@@ -21,7 +21,7 @@ class WayError(Exception):
 
     def of(self, part: RunPart) -> str:
         """The reason as a sentence about a part."""
-        return f'"{part}": {self.reason}.'
+        return f'"{part}": {self.reason}'
 
 
 def way(
