@@ -92,6 +92,9 @@ class Curve:
         p = as_points(points)
         if p.shape[0] < 2:
             raise GeometryError(f"a polyline needs at least 2 points, not {p.shape[0]}")
+        if not np.isfinite(p).all():
+            bad = int(np.flatnonzero(~np.isfinite(p).all(axis=1))[0])
+            raise GeometryError(f"point {bad} of a polyline is not a finite number")
         q = np.concatenate((p, p[:1])) if closed else p
         segments = line_segments(q[:-1], q[1:])
         return cls.from_segments(segments, np.zeros(len(segments), np.uint8), closed=closed)

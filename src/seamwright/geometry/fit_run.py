@@ -114,8 +114,8 @@ def _handles(
     b1, b2 = 3.0 * s * s * t, 3.0 * s * t * t
     rest = z - z[0] * (s**3 + b1) - z[-1] * (t**3 + b2)
     ways = [*([a] if a else [1.0, 1j]), *([-b] if b else [1.0, 1j])]
-    columns = np.stack([b1] * (1 if a else 2) + [b2] * (1 if b else 2), axis=1)
-    matrix = (columns * np.array(ways, dtype=np.complex128))[1:-1]
+    shares = np.stack([b1] * (1 if a else 2) + [b2] * (1 if b else 2), axis=1)
+    matrix = (shares.astype(np.complex128) * np.array(ways, dtype=np.complex128))[1:-1]
     rest = rest[1:-1]
     if normals is not None:
         turn = normals[1:-1].conj()

@@ -10,6 +10,9 @@ from numpy.typing import ArrayLike
 from .evaluate import as_segments, to_complex, to_real
 from .kinds import ComplexArray, FloatArray, GeometryError, IntArray
 
+#: Refuse to make more chords than this at once: a slip in a unit, not a wish.
+_MOST_CHORDS = 20_000_000
+
 
 def chord_counts(segments: FloatArray, tolerance: float) -> IntArray:
     """Chords (N,) that hold each of segments (N, 4, 2) within `tolerance` mm.
@@ -36,7 +39,7 @@ def chord_counts(segments: FloatArray, tolerance: float) -> IntArray:
         & (9.0 * wide * wide <= 16.0 * tolerance * tolerance * size)
     )
     counts[straight] = 1.0
-    return np.maximum(counts, 1.0).astype(np.int64)
+    return np.clip(counts, 1.0, 1e12).astype(np.int64)
 
 
 @lru_cache(maxsize=1024)
@@ -57,6 +60,11 @@ def flatten_ragged(segments: ArrayLike, tolerance: float) -> tuple[FloatArray, I
     p = as_segments(segments)
     counts = chord_counts(p, tolerance)
     order = np.argsort(counts, kind="stable")
+    if counts.sum() > _MOST_CHORDS:
+        raise GeometryError(
+            f"a chord tolerance of {tolerance:.3g} mm would need {int(counts.sum())} chords, "
+            f"more than {_MOST_CHORDS}"
+        )
     ends = np.empty_like(counts)
     running = np.cumsum(counts[order] + 1)
     ends[order] = running

@@ -19,7 +19,8 @@ from .kinds import TOUCH, AnyArray, ComplexArray, FloatArray, IntArray
 from .nearest import all_minima
 from .split import part_complex
 
-_ROUNDS = 16
+#: Pieces this small, as a share of their segments, touch rather than cross.
+_SMALL = 2.0**-16
 #: More pieces than this of one pair of segments in touch with each other: the two coincide.
 _COINCIDE = 20_000
 _PAIRS = 2_000_000
@@ -92,11 +93,13 @@ def _tangents_apart(p: ComplexArray, r: ComplexArray) -> AnyArray:
     return out
 
 
-def _straight(z: ComplexArray) -> AnyArray:
-    chord = z[:, 3:] - z[:, :1]
-    off = np.abs(_cross(chord, z[:, 1:3] - z[:, :1])).max(axis=1)
-    out: AnyArray = off <= 1e-13 * np.abs(chord[:, 0]) * np.abs(z - z[:, :1]).max(axis=1)
-    return out
+def _lines(z: ComplexArray) -> tuple[AnyArray, ComplexArray]:
+    """Which segments are straight (perhaps running to and fro), and along which vector."""
+    arms = z[:, 1:] - z[:, :1]
+    far = np.abs(arms).argmax(axis=1)[:, None]
+    arm: ComplexArray = np.take_along_axis(arms, far, 1)
+    straight: AnyArray = np.abs(_cross(arm, arms)).max(axis=1) <= 1e-13 * _dot(arm, arm)[:, 0]
+    return straight, arm[:, 0]
 
 
 def _newton(
@@ -151,87 +154,113 @@ def _meet_pairs(
 ) -> Meetings:
     """Meetings of segments a of z with segments b of w, (N,) each."""
     found: list[Meetings] = []
-    alike = _straight(z)[a] & _straight(w)[b]
+    line_z, along_z = _lines(z)
+    line_w, along_w = _lines(w)
+    across = np.abs(_cross(along_z[a], along_w[b]))
+    alike = line_z[a] & line_w[b] & (across <= 1e-12 * np.abs(along_z[a] * along_w[b]))
     p, r = z[a], w[b]
-    alike &= np.abs(_cross(p[:, 3] - p[:, 0], r[:, 3] - r[:, 0])) <= (
-        1e-12 * np.abs(p[:, 3] - p[:, 0]) * np.abs(r[:, 3] - r[:, 0])
-    )
     alike |= (np.abs(p - r).max(axis=1) <= slack) | (np.abs(p - r[:, ::-1]).max(axis=1) <= slack)
     if alike.any():
         close = ~_separate(p[alike], r[alike], slack)
         found.append(_coincident_ends(z, w, a[alike][close], b[alike][close]))
         a, b = a[~alike], b[~alike]
-    t, u, h = np.zeros(a.shape), np.zeros(a.shape), 1.0
-    for turn in range(_ROUNDS + 1):
-        ends_t, ends_u = t + h, u + h
-        p, r = part_complex(z[a], t, ends_t), part_complex(w[b], u, ends_u)
-        keep = ~_separate(p, r, slack)
-        a, b, t, u, p, r = a[keep], b[keep], t[keep], u[keep], p[keep], r[keep]
+    q = _Pairs(a, b, np.zeros(a.shape), np.ones(a.shape), np.zeros(a.shape), np.ones(a.shape))
+    size_z, size_w = _extent(z), _extent(w)
+    while q.a.size:
+        p = part_complex(z[q.a], q.t, q.t + q.ht)
+        r = part_complex(w[q.b], q.u, q.u + q.hu)
+        q, p, r = _kept(~_separate(p, r, slack), q, p, r)
         single = np.flatnonzero(_tangents_apart(p, r))
         if single.size:
-            got, done = _single(z, w, a[single], b[single], t[single], u[single], h, slack)
+            got, done = _single(z, w, q.taken(single), slack)
             found.append(got)
-            keep = np.ones(a.shape, dtype=bool)
+            keep = np.ones(q.a.shape, dtype=bool)
             keep[single[done]] = False
-            a, b, t, u = a[keep], b[keep], t[keep], u[keep]
-        if a.size == 0 or turn == _ROUNDS:
-            break
-        if a.size > _COINCIDE:
-            pair, back, count = np.unique(
-                a * w.shape[0] + b, return_inverse=True, return_counts=True
-            )
+            q, p, r = _kept(keep, q, p, r)
+        # What has no extent, to the limit of touching, meets; what has little is looked at last.
+        reach, other = _extent(p), _extent(r)
+        larger = np.maximum(reach, other)
+        dots = larger <= slack / 4.0
+        found.append(Meetings(q.a[dots], q.t[dots], q.b[dots], q.u[dots]))
+        small = ~dots & (larger <= _SMALL * np.maximum(size_z[q.a], size_w[q.b]))
+        if small.any():
+            found.append(_touching(z, w, q.taken(small), slack))
+        keep = ~(dots | small)
+        if keep.sum() > _COINCIDE:
+            pair = q.a * w.shape[0] + q.b
+            which, back, count = np.unique(pair, return_inverse=True, return_counts=True)
             many = count > _COINCIDE
-            if many.any():
-                same = pair[many]
-                found.append(_coincident_ends(z, w, same // w.shape[0], same % w.shape[0]))
-                keep = ~many[back]
-                a, b, t, u = a[keep], b[keep], t[keep], u[keep]
-        h /= 2.0
-        a, b = np.repeat(a, 4), np.repeat(b, 4)
-        t = np.repeat(t, 4) + h * np.tile([0.0, 0.0, 1.0, 1.0], t.size)
-        u = np.repeat(u, 4) + h * np.tile([0.0, 1.0, 0.0, 1.0], u.size)
-    if a.size:
-        found.append(_touching(z, w, a, b, t + h / 2.0, u + h / 2.0, slack))
+            same = which[many]
+            found.append(_coincident_ends(z, w, same // w.shape[0], same % w.shape[0]))
+            keep &= ~many[back]
+        q = q.taken(keep).halved(reach[keep], other[keep])
     return _close(z, w, _joined(found), slack) if found else _none()
 
 
-def _single(
-    z: ComplexArray,
-    w: ComplexArray,
-    a: IntArray,
-    b: IntArray,
-    t: FloatArray,
-    u: FloatArray,
-    h: float,
-    slack: float,
-) -> tuple[Meetings, AnyArray]:
-    """The one crossing of pieces [t, t + h] and [u, u + h], and which pairs are settled."""
-    zz, ww = z[a], w[b]
-    start, other = points_complex(zz, t), points_complex(ww, u)
-    chord, chord_other = points_complex(zz, t + h) - start, points_complex(ww, u + h) - other
+class _Pairs(NamedTuple):
+    """Pairs of pieces: segments, where each piece starts and how wide it is in its parameter."""
+
+    a: IntArray
+    b: IntArray
+    t: FloatArray
+    ht: FloatArray
+    u: FloatArray
+    hu: FloatArray
+
+    def taken(self, which: AnyArray) -> _Pairs:
+        a, b, t, ht, u, hu = self
+        return _Pairs(a[which], b[which], t[which], ht[which], u[which], hu[which])
+
+    def halved(self, reach: FloatArray, other: FloatArray) -> _Pairs:
+        """All pairs of halves; a piece less than half as long as the other stays whole."""
+        cut_t, cut_u = reach >= other / 2.0, other >= reach / 2.0
+        late_t, late_u = np.array([0.0, 0.0, 1.0, 1.0]), np.array([0.0, 1.0, 0.0, 1.0])
+        needless = (~cut_t[:, None] & (late_t > 0.0)) | (~cut_u[:, None] & (late_u > 0.0))
+        row, corner = np.nonzero(~needless)
+        ht = np.where(cut_t, self.ht / 2.0, self.ht)[row]
+        hu = np.where(cut_u, self.hu / 2.0, self.hu)[row]
+        return _Pairs(
+            self.a[row],
+            self.b[row],
+            self.t[row] + ht * late_t[corner],
+            ht,
+            self.u[row] + hu * late_u[corner],
+            hu,
+        )
+
+
+def _kept(
+    keep: AnyArray, q: _Pairs, p: ComplexArray, r: ComplexArray
+) -> tuple[_Pairs, ComplexArray, ComplexArray]:
+    return q.taken(keep), p[keep], r[keep]
+
+
+def _extent(p: ComplexArray) -> FloatArray:
+    out: FloatArray = np.abs(p - p[:, :1]).max(axis=1)
+    return out
+
+
+def _single(z: ComplexArray, w: ComplexArray, q: _Pairs, slack: float) -> tuple[Meetings, AnyArray]:
+    """The one crossing of each pair of pieces, and which pairs are settled by it."""
+    zz, ww = z[q.a], w[q.b]
+    start, other = points_complex(zz, q.t), points_complex(ww, q.u)
+    chord = points_complex(zz, q.t + q.ht) - start
+    chord_other = points_complex(ww, q.u + q.hu) - other
     det = _cross(chord, chord_other)
     safe = np.where(det != 0.0, det, np.inf)
     gap = other - start
-    t_found = t + h * np.clip(_cross(gap, chord_other) / safe, 0.0, 1.0)
-    u_found = u + h * np.clip(_cross(gap, chord) / safe, 0.0, 1.0)
-    t_found, u_found = _newton(zz, ww, t_found, u_found, 10)
-    ease = 1e-9 * h
-    inside = (t_found >= t - ease) & (t_found <= t + h + ease)
-    inside &= (u_found >= u - ease) & (u_found <= u + h + ease)
-    met = np.abs(points_complex(zz, t_found) - points_complex(ww, u_found)) <= slack
-    return Meetings(a, t_found, b, u_found), inside & met
+    t = q.t + q.ht * np.clip(_cross(gap, chord_other) / safe, 0.0, 1.0)
+    u = q.u + q.hu * np.clip(_cross(gap, chord) / safe, 0.0, 1.0)
+    t, u = _newton(zz, ww, t, u, 10)
+    inside = np.abs(t - q.t - q.ht / 2.0) <= q.ht * (0.5 + 1e-9)
+    inside &= np.abs(u - q.u - q.hu / 2.0) <= q.hu * (0.5 + 1e-9)
+    met = np.abs(points_complex(zz, t) - points_complex(ww, u)) <= slack
+    return Meetings(q.a, t, q.b, u), inside & met
 
 
-def _touching(
-    z: ComplexArray,
-    w: ComplexArray,
-    a: IntArray,
-    b: IntArray,
-    t: FloatArray,
-    u: FloatArray,
-    slack: float,
-) -> Meetings:
+def _touching(z: ComplexArray, w: ComplexArray, q: _Pairs, slack: float) -> Meetings:
     """Touching points, and pairs of crossings too near to each other to be told apart before."""
+    a, b, t, u = q.a, q.b, q.t + q.ht / 2.0, q.u + q.hu / 2.0
     zz, ww = z[a], w[b]
     t_near, u_near = _common_normal(zz, ww, t, u)
     d, e = first_complex(zz, t_near), first_complex(ww, u_near)
@@ -257,8 +286,12 @@ def _touching(
         (t_near + step, u_near + step_other),
         (t_near - step, u_near - step_other),
     ):
-        t_got, u_got = _newton(zz, ww, np.clip(t_try, -0.25, 1.25), np.clip(u_try, -0.25, 1.25), 12)
-        parts.append(Meetings(a, t_got, b, u_got))
+        t_got, u_got = np.clip(t_try, -0.25, 1.25), np.clip(u_try, -0.25, 1.25)
+        t_got, u_got = _newton(zz, ww, t_got, u_got, 40)
+        # Within the touching distance Newton is still under way along the two curves.
+        miss = np.abs(points_complex(zz, t_got) - points_complex(ww, u_got))
+        sure = miss <= 1e-13 + 4.0 * np.spacing(np.abs(zz).max(axis=1))
+        parts.append(Meetings(a[sure], t_got[sure], b[sure], u_got[sure]))
     return _joined(parts)
 
 

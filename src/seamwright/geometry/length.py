@@ -23,7 +23,8 @@ _NODES = (16, 24, 32, 48, 64)
 #: Twice the square of the half axis that proves each rule.
 _LIMITS = np.array([2.0 * least_half_axis(n, _RELATIVE) ** 2 for n in _NODES])
 _BLOCK = 4096
-_TINY = 1e-300
+#: Keeps quotients finite; the larger one lets a curve without extent count as an easy one.
+_TINY, _LESS_TINY = 1e-280, 1e-278
 
 
 @lru_cache(maxsize=16)
@@ -62,9 +63,9 @@ def _half_axes_squared(v: FloatArray) -> FloatArray:
     a_xx, a_yy, c_xx, c_yy, g_xx, g_yy = ax * ax, ay * ay, cx * cx, cy * cy, gx * gx, gy * gy
     g_norm, g_re, g_im = g_xx + g_yy, g_xx - g_yy, gx * gy
     ux, uy = g_re - (c_xx - c_yy), 2.0 * (g_im - cx * cy)
-    far = (g_norm + np.sqrt(ux * ux + uy * uy)) / (c_xx + c_yy + _TINY)
+    far = (g_norm + np.sqrt(ux * ux + uy * uy) + _LESS_TINY) / (c_xx + c_yy + _TINY)
     ux, uy = g_re - (a_xx - a_yy), 2.0 * (g_im - ax * ay)
-    near = (a_xx + a_yy + np.sqrt(ux * ux + uy * uy)) / (g_norm + _TINY)
+    near = (a_xx + a_yy + np.sqrt(ux * ux + uy * uy) + _LESS_TINY) / (g_norm + _TINY)
     out: FloatArray = np.minimum(far, near) + 1.0
     return out
 

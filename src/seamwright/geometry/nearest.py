@@ -160,11 +160,11 @@ def all_minima(z: ComplexArray, q: ComplexArray) -> tuple[FloatArray, FloatArray
     t, far = np.take_along_axis(t, best, 1)[:, 0], np.take_along_axis(far, best, 1)[:, 0]
     z, q = z[:, 0], q[:, 0]
     # The distance is flat at its minimum; the last digits of t come from the slope.
-    for _ in range(2):
+    for _ in range(3):
         f, rise = _slopes(z, q, t)
         step = np.clip(t - f / np.where(rise > 0.0, rise, np.inf), 0.0, 1.0)
         f_new, _ = _slopes(z, q, step)
         new = np.abs(points_complex(z, step) - q)
-        better = (np.abs(f_new) < np.abs(f)) & (new <= far * (1.0 + 1e-15))
+        better = (np.abs(f_new) < np.abs(f)) & (new <= far * (1.0 + 1e-14))
         t, far = np.where(better, step, t), np.where(better, new, far)
     return t, far

@@ -88,7 +88,9 @@ def stations(curve: Curve, s: FloatArray) -> tuple[IntArray, FloatArray]:
     at = in_range(curve, s)
     cumulative = curve.cumulative
     seg = np.minimum(np.searchsorted(cumulative, at, side="right") - 1, curve.n - 1)
-    return seg, parameters(curve, seg, at - cumulative[seg])
+    t = parameters(curve, seg, at - cumulative[seg])
+    t[at >= cumulative[-1]] = 1.0
+    return seg, t
 
 
 def lengths(curve: Curve, seg: IntArray, t: FloatArray) -> FloatArray:
