@@ -8,7 +8,7 @@ from .kinds import DEFAULT_TOLERANCE, PiecePlan, SeamPlan
 from .load import load_plan, plan_from_mapping
 from .picture import plan_picture
 from .places import Places, places
-from .propose import propose
+from .propose import propose, proposed
 from .runs import ResolvedPart, ResolvedRun, resolve_run
 from .walk import Walk, walk
 from .write import plan_of, plan_toml
@@ -16,5 +16,6 @@ from .write import plan_of, plan_toml
 __all__ = [
     "Cap", "CapHalf", "DEFAULT_TOLERANCE", "PiecePlan", "Places", "ResolvedPart", "ResolvedRun",
     "SeamPlan", "Walk", "apply_plan", "cap_of", "has_cap", "load_plan", "part_curve", "places",
-    "plan_from_mapping", "plan_of", "plan_picture", "plan_toml", "propose", "resolve_run", "walk",
+    "plan_from_mapping", "plan_of", "plan_picture", "plan_toml", "propose", "proposed",
+    "resolve_run", "walk",
 ]  # fmt: skip

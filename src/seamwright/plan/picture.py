@@ -15,7 +15,7 @@ from seamwright.numbers import fixed
 from seamwright.units import format_length
 
 from .labels import Label, Placer, width
-from .propose import proposed_names
+from .propose import lead_shape, proposed_names
 
 _SIZE = 12.0  # of letters
 _ROOM = 105.0  # round a piece, for labels
@@ -56,7 +56,7 @@ def plan_picture(pattern: Pattern, *, units: str = "mm") -> str:
 
 def draw(pattern: Pattern, *, units: str = "mm") -> Picture:
     """The picture, and where its labels stand."""
-    chosen = [(piece, _shape_of(piece, pattern.base_size)) for piece in pattern.pieces]
+    chosen = [(piece, lead_shape(piece, pattern.base_size)) for piece in pattern.pieces]
     shown = [(piece, shape) for piece, shape in chosen if shape is not None]
     scale = _scale([shape for _, shape in shown])
     body: list[str] = []
@@ -86,13 +86,6 @@ def draw(pattern: Pattern, *, units: str = "mm") -> Picture:
         "</text>\n" + "\n".join(body) + "\n</svg>\n"
     )
     return Picture(svg=svg, labels=labels)
-
-
-def _shape_of(piece: Piece, base_size: str) -> Shape | None:
-    for shape in piece.shapes:
-        if shape.size == base_size:
-            return shape
-    return piece.shapes[0] if piece.shapes else None
 
 
 def _scale(shapes: Sequence[Shape]) -> float:

@@ -9,7 +9,7 @@ from seamwright.model.measure import measure
 from seamwright.units import format_length
 
 from .guess import guess
-from .kinds import SeamPlan
+from .kinds import PiecePlan, SeamPlan
 from .write import key, plan_toml, quoted
 
 _HEAD = """\
@@ -59,9 +59,27 @@ def propose(pattern: Pattern, *, units: str = "mm", picture: str | None = None) 
     return "\n".join(out)
 
 
+def proposed(pattern: Pattern) -> dict[str, PiecePlan]:
+    """The names that the proposed plan has for each piece's marks, "" where none is plain."""
+    out = {}
+    for piece in pattern.pieces:
+        shape = lead_shape(piece, pattern.base_size)
+        if shape is not None:
+            corners, notches = proposed_names(shape)
+            out[piece.name] = PiecePlan(corners=tuple(corners), notches=tuple(notches))
+    return out
+
+
+def lead_shape(piece: Piece, base_size: str) -> Shape | None:
+    """The piece in the base size, else in its first; None where it has no shape at all."""
+    for shape in piece.shapes:
+        if shape.size == base_size:
+            return shape
+    return piece.shapes[0] if piece.shapes else None
+
+
 def _piece(piece: Piece, base_size: str, units: str) -> str:
-    shape = next((s for s in piece.shapes if s.size == base_size), None)
-    shape = shape or (piece.shapes[0] if piece.shapes else None)
+    shape = lead_shape(piece, base_size)
     out = [f"[pieces.{key(piece.name)}]"]
     if shape is None:
         return "\n".join([*out, "# this piece has no outline", ""])
