@@ -18,6 +18,7 @@ from ..kinds import FloatArray, GeometryError, IntArray
 from ..press.bend import bent
 from ..press.chainfit import ChainTask, ComplexArray, fit_chain
 from ..press.kinds import PressError
+from ..press.tangents import first_tangent, last_tangent
 from .kinks import Kink, find_kinks
 
 __all__ = ["FairError", "Faired", "fair_jog"]
@@ -27,7 +28,6 @@ _SNAP = 1.0  # mm: a window ends at a joint that is nearer than this
 _SEGMENTS = 4
 _PIECES = 120
 _SLIGHT = 1.0  # degrees: kinks that are looked for at places named
-_JUST = 1e-9  # mm before or after a break
 
 
 class FairError(GeometryError):
@@ -45,6 +45,8 @@ class _Window(NamedTuple):
     start: float
     end: float
     kinks: tuple[Kink, ...]
+    corner_before: bool
+    corner_after: bool
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -77,7 +79,6 @@ def fair_jog(
     within: float,
     at: Sequence[float] | None = None,
     keep_length: bool = False,
-    count_steps: bool = True,
     sharper_than: float = 5.0,
     longest_step: float = 10.0,
     corners_above: float = 45.0,
@@ -86,9 +87,8 @@ def fair_jog(
 
     within: mm on each side of a kink that may change; windows that meet become one. at: lengths
     near which to look, then even for slight kinks (default: everywhere). keep_length: the run
-    keeps its length exactly; otherwise its length becomes whatever is smoothest. count_steps:
-    the width of a jog counts as part of the length that is kept, so that the line must bulge to
-    make room for it; if not, the run becomes shorter by just that. sharper_than, longest_step:
+    keeps its length exactly, the width of a jog's step included, so that the line must bulge to
+    make room for it; otherwise its length becomes what is smoothest. sharper_than, longest_step:
     see `find_kinks`. corners_above: a bare break of more degrees is a corner, meant to be there,
     and no window reaches over it.
 
@@ -116,8 +116,7 @@ def fair_jog(
     if not windows:
         none = np.empty((0, 2))
         return Faired(curve, (), tuple(left), none, none, 0.0)
-    factors = [_factor(w, count_steps=count_steps) if keep_length else None for w in windows]
-    middles = [_smooth(curve, w, f) for w, f in zip(windows, factors, strict=True)]
+    middles = [_smooth(curve, w, keep_length=keep_length) for w in windows]
     new, places = _assembled(curve, windows, middles)
     shift = max(_shift(curve, w, m) for w, m in zip(windows, middles, strict=True))
     return Faired(
@@ -157,9 +156,11 @@ def _windows(kinks: Sequence[Kink], stops: FloatArray, within: float) -> list[_W
         end = min(kink.end + within, float(stops[stops >= kink.end].min()))
         if found and start < found[-1].end + _LEAST_ROOM and not _between(stops, found[-1], kink):
             before = found.pop()
-            found.append(_Window(before.start, end, (*before.kinks, kink)))
+            start, earlier = before.start, before.kinks
         else:
-            found.append(_Window(start, end, (kink,)))
+            earlier = ()
+        corners = bool((stops == start).any()), bool((stops == end).any())
+        found.append(_Window(start, end, (*earlier, kink), *corners))
     return found
 
 
@@ -176,26 +177,24 @@ def _snapped(curve: Curve, window: _Window) -> _Window:
         near = near[np.abs(near - kink) >= _LEAST_ROOM]
         return float(near[np.abs(near - s).argmin()]) if len(near) else s
 
-    return window._replace(
-        start=snapped(window.start, window.kinks[0].start),
-        end=snapped(window.end, window.kinks[-1].end),
-    )
+    start, end = window.start, window.end
+    if not window.corner_before:
+        start = snapped(start, window.kinks[0].start)
+    if not window.corner_after:
+        end = snapped(end, window.kinks[-1].end)
+    return window._replace(start=start, end=end)
 
 
-def _factor(window: _Window, *, count_steps: bool) -> float:
-    """By how much what lies outside the steps is lengthened."""
-    whole = window.end - window.start
-    return whole / (whole - sum(k.end - k.start for k in window.kinks)) if count_steps else 1.0
-
-
-def _smooth(curve: Curve, window: _Window, factor: float | None) -> Curve:
-    """The window's new line; of its own length if no factor is given."""
+def _smooth(curve: Curve, window: _Window, *, keep_length: bool) -> Curve:
+    """The window's new line."""
     old, kept, turns = _sampled(curve, window)
     z = _complex(curve.point_at(old))
     chords = z[kept + 1] - z[kept]
     steps = old[kept + 1] - old[kept]
     ends = z[-1] - z[0]
-    if factor is not None:
+    if keep_length:
+        # What lies outside the steps takes up their width, too.
+        factor = (window.end - window.start) / float(steps.sum())
         turned = _bent_at_length(chords * factor, turns, steps * factor, ends)
     else:
         bend = bent(
@@ -248,9 +247,8 @@ def _sampled(curve: Curve, window: _Window) -> tuple[FloatArray, IntArray, Float
 
 def _turn(curve: Curve, kink: Kink) -> float:
     """By how much the tangent after a kink differs from that before it, radians."""
-    after = complex(*curve.tangent_at(min(kink.end + _JUST, curve.length)))
-    back = curve.reversed()
-    before = -complex(*back.tangent_at(min(curve.length - kink.start + _JUST, curve.length)))
+    after = first_tangent(curve.part(kink.end, curve.length))
+    before = last_tangent(curve.part(0.0, kink.start))
     return float(np.angle(after / before))
 
 
@@ -287,17 +285,24 @@ def _curves(
 ) -> Curve:
     """The rod as cubics of its length, with the old line's ends and tangents."""
     joints = lengths[-1] * np.arange(_SEGMENTS + 1) / _SEGMENTS
-    places = np.interp(joints, lengths, points.real) + 1j * np.interp(joints, lengths, points.imag)
-    piece = np.clip(np.searchsorted(lengths, joints, side="right") - 1, 0, len(points) - 2)
-    ways = np.diff(points)[piece]
+
+    def place(s: FloatArray) -> ComplexArray:
+        found: ComplexArray = np.interp(s, lengths, points.real) + 1j * np.interp(
+            s, lengths, points.imag
+        )
+        return found
+
+    places = place(joints)
+    near = lengths[-1] / len(lengths)
+    ways = place(joints + near) - place(joints - near)
     ways = ways / np.abs(ways)
-    back = curve.reversed()
-    ways[0] = -complex(*back.tangent_at(curve.length - window.start))
-    ways[-1] = complex(*curve.tangent_at(window.end))
-    if window.start == 0.0:
-        ways[0] = complex(*curve.tangent_at(0.0))
-    if window.end == curve.length:
-        ways[-1] = -complex(*back.tangent_at(0.0))
+    # Tangents as the neighbours outside have them; at a corner or an end, as the window has.
+    own = curve.part(window.start, window.end)
+    ways[0], ways[-1] = first_tangent(own), last_tangent(own)
+    if not window.corner_before:
+        ways[0] = last_tangent(curve.part(0.0, window.start))
+    if not window.corner_after:
+        ways[-1] = first_tangent(curve.part(window.end, curve.length))
     task = ChainTask(
         points=points,
         lengths=lengths,
@@ -313,8 +318,7 @@ def _curves(
     except PressError as fault:
         raise _no_line(window) from fault
     segments = np.stack([chain.real, chain.imag], axis=-1)
-    segments[0, 0] = curve.point_at(window.start)
-    segments[-1, 3] = curve.point_at(window.end)
+    segments[0, 0], segments[-1, 3] = own.start, own.end
     return Curve.from_segments(segments)
 
 

@@ -21,7 +21,7 @@ __all__ = ["ChainTask", "ComplexArray", "fit_chain", "side_lengths"]
 _MOST_ROUNDS = 40
 _EXACT = 1e-10  # mm: error of a side's length
 _FINE = 1e-3  # mm: a fit is done when its points come nearer by less (root mean square)
-_HANDLE_PRIOR = 0.003  # keeps handles near a third of their segment where points leave them free
+_HANDLE_PRIOR = 0.01  # keeps handles near a third of their segment where points leave them free
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(16)
 _NODES, _WEIGHTS = 0.5 * (_NODES + 1.0), 0.5 * _WEIGHTS
 
@@ -234,7 +234,7 @@ def fit_chain(task: ChainTask) -> ComplexArray:
     for _ in range(_MOST_ROUNDS):
         if np.abs(fit.short).max() < _EXACT:
             return fit.controls
-        fit = fit.moved(fit.step(1e-6, fitting=False)[0])
+        fit = fit.moved(fit.step(1e-3, fitting=False)[0])
     raise PressError(
         "fit",
         "no smooth edge of the right length follows the pressed one (it is off by "

@@ -12,6 +12,7 @@ from ..curve import Curve
 from .cap import PressedEdge, is_simple
 from .chainfit import ChainTask, ComplexArray, fit_chain
 from .kinds import FloatArray, PressError
+from .tangents import first_tangent, last_tangent
 
 __all__ = ["SmoothEdge", "edge_to_curves", "joints_for"]
 
@@ -154,12 +155,9 @@ def _task(
     smooth = smooth / np.maximum(np.abs(smooth), 1e-300)
     leaving[~corner] = smooth[~corner]
     arriving[~corner] = smooth[~corner]
-    leaving[0] = complex(*edge.tangent_at(pressed.held[0]))
-    arriving[-1] = -complex(*edge.reversed().tangent_at(pressed.held[1]))
-    if pressed.held[0] > 0.0:
-        leaving[0] = -complex(*edge.reversed().tangent_at(edge.length - pressed.held[0]))
-    if pressed.held[1] > 0.0:
-        arriving[-1] = complex(*edge.tangent_at(edge.length - pressed.held[1]))
+    before, after = _still(pressed, edge)
+    leaving[0] = first_tangent(edge) if before is None else last_tangent(before)
+    arriving[-1] = last_tangent(edge) if after is None else first_tangent(after)
     return ChainTask(
         points=z[used],
         lengths=lengths[used],
@@ -190,11 +188,17 @@ def _directions(
     return steps[after], steps[before]
 
 
-def _whole(pressed: PressedEdge, edge: Curve, segments: FloatArray) -> Curve:
-    """The fitted segments between the original's own that did not move."""
+def _still(pressed: PressedEdge, edge: Curve) -> tuple[Curve | None, Curve | None]:
+    """The original at both ends, where it was held."""
     low, high = pressed.held
     before = edge.part(0.0, low) if low > 0.0 else None
     after = edge.part(edge.length - high, edge.length) if high > 0.0 else None
+    return before, after
+
+
+def _whole(pressed: PressedEdge, edge: Curve, segments: FloatArray) -> Curve:
+    """The fitted segments between the original's own that did not move."""
+    before, after = _still(pressed, edge)
     segments[0, 0] = before.end if before is not None else edge.start
     segments[-1, 3] = after.start if after is not None else edge.end
     curve = Curve.from_segments(segments)
