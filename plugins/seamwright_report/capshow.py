@@ -11,7 +11,7 @@ from .drawing import Box, label, line, num, path, union, view
 from .facts import Facts
 from .folds import Fold, Folded, Folds
 from .markup import Markup, el, name
-from .pictures import layer
+from .pictures import layer, size_names
 from .say import Say
 
 LETTERS = 0.034  # height of the words, of the cap's width
@@ -52,7 +52,8 @@ def cap_pictures(facts: Facts, folds: Folds, caps: tuple[Caps, Caps], say: Say) 
                     role="img",
                     aria_label=f"Cap of {sleeve}, before and after, with the places to fold",
                 ),
-                el("figcaption", el("b", "The cap of ", name(sleeve)), " with the places to fold"),
+                el("figcaption", el("b", "The cap of ", name(sleeve)), size_names(facts),
+                   " · the places to fold" if folds else None),
                 class_="plate cap",
             )
         )  # fmt: skip

@@ -11,7 +11,7 @@ import numpy as np
 
 from .facts import Facts, SeamFacts
 from .markup import Markup, el, name
-from .pictures import layer
+from .pictures import layer, size_names
 from .say import Say
 
 ROW = 26  # pixels a size
@@ -154,7 +154,7 @@ def stretch_charts(facts: Facts, say: Say) -> Markup | None:
     figures = [
         el(
             "figure",
-            el("figcaption", el("b", name(seam.name))),
+            el("figcaption", el("b", name(seam.name)), size_names(facts)),
             [
                 el("div", _bars(seam, z, say), _stretch_table(seam, z, say), class_=layer(z))
                 for z in range(len(facts.sizes))

@@ -16,6 +16,15 @@ def layer(z: int) -> str:
     return f"z z{z}"
 
 
+def size_names(facts: Facts) -> list[Markup]:
+    """ ", size C": the size that is shown, for captions; nothing where there is one only."""
+    if len(facts.sizes) < 2:
+        return []
+    return [
+        el("span", ", size ", name(size), class_=layer(z)) for z, size in enumerate(facts.sizes)
+    ]
+
+
 def pictures(facts: Facts, close: list[Markup]) -> Markup:
     """All pieces: the changed ones large, beside the close views, the others small."""
     changed = [piece for piece in facts.pieces if piece.changed]
@@ -64,6 +73,7 @@ def _figure(piece: PieceFacts, facts: Facts, *, large: bool) -> Markup | None:
     missing = [s for s in facts.sizes if s not in piece.after]
     caption: list[object] = [el("b", name(piece.name))]
     if large:
+        caption += size_names(facts)
         caption.append(f" · changed in {_count(len(piece.changed), len(facts.sizes))}")
     if missing:
         caption.append(el("span", " · not in ", ", ".join(missing), class_="soft"))
