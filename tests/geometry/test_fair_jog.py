@@ -49,8 +49,8 @@ def check_kept(old: Curve, new: Faired, within: float) -> None:
     np.testing.assert_allclose(
         new.curve.tangent_at(new.curve.length), old.tangent_at(old.length), atol=1e-9
     )
-    assert new.windows[0, 0] >= new.kinks[0].start - within - 1.0
-    assert new.windows[-1, 1] <= new.kinks[-1].end + within + 1.0
+    assert new.windows[0, 0] >= new.kinks[0].start - within - 1e-9
+    assert new.windows[-1, 1] <= new.kinks[-1].end + within + 1e-9
     begin, end = float(new.windows[0, 0]), float(new.windows[-1, 1])
     before = int(np.searchsorted(old.cumulative, begin + 1e-9)) - 1
     after = old.n - int(np.searchsorted(old.cumulative, end - 1e-9))
@@ -59,9 +59,7 @@ def check_kept(old: Curve, new: Faired, within: float) -> None:
         new.curve.segments[len(new.curve.segments) - after :], old.segments[old.n - after :]
     )
     s = np.concatenate([np.linspace(0, begin, 30), np.linspace(end, old.length, 30)])
-    np.testing.assert_allclose(
-        new.curve.point_at(new.lengths_after(s)), old.point_at(s), atol=1e-6
-    )
+    np.testing.assert_allclose(new.curve.point_at(new.lengths_after(s)), old.point_at(s), atol=1e-6)
     samples = old.point_at(np.linspace(begin, end, 200))
     assert new.curve.nearest(samples).distances.max() <= new.largest_shift + 1e-3
 
@@ -197,5 +195,8 @@ def test_refusals() -> None:
         fair_jog(near_end, within=20.0, at=[DRAFT.length - 1.0])
     with pytest.raises(FairError, match="open run"):
         fair_jog(Curve.circle((0, 0), 10), within=5.0)
+    # A wide step in a run that must keep its length within next to nothing.
+    with pytest.raises(FairError, match="no smooth line", check=lambda f: f.reason == "shape"):
+        fair_jog(jogged(DRAFT, 200.0, 9.5), within=2.2, keep_length=True)
     fault = pickle.loads(pickle.dumps(FairError("room", "why")))
     assert (fault.reason, str(fault)) == ("room", "why")

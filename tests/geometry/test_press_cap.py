@@ -40,8 +40,13 @@ places = st.floats(35.0, 90.0)
 quick = settings(max_examples=12, deadline=None)
 
 
-def tucks(edge: Curve, top: float, back: tuple[float, float], front: tuple[float, float],
-          depth: float = 50.0) -> list[Wedge]:
+def tucks(
+    edge: Curve,
+    top: float,
+    back: tuple[float, float],
+    front: tuple[float, float],
+    depth: float = 50.0,
+) -> list[Wedge]:
     """Two tucks, given as (distance from the top, width)."""
     return [
         equal_sided_wedge(edge, at=top - back[0], width=back[1], depth=depth),
@@ -92,9 +97,7 @@ def test_sides_of_the_smooth_edge_lose_exactly_their_tucks(
     wedges = tucks(DRAFT, TOP, (p1, w1), (p2, w2))
     edge = press_cap(DRAFT, wedges, marks=[TOP], size=8.0)
     smooth = edge_to_curves(edge, DRAFT, split=[TOP - w1])
-    np.testing.assert_allclose(
-        smooth.sides, [TOP - w1, DRAFT.length - TOP - w2], rtol=0, atol=1e-8
-    )
+    np.testing.assert_allclose(smooth.sides, [TOP - w1, DRAFT.length - TOP - w2], rtol=0, atol=1e-8)
     curve = smooth.curve
     assert curve.n == 6
     assert smooth.deviation < 0.3  # half a pencil line: three cubics a side smooth the tuck
@@ -288,8 +291,10 @@ def test_lengths_carry_over(gone: list[float], asked: list[float]) -> None:
 
 def test_rods_of_several_sizes_at_once_are_each_their_own() -> None:
     sizes = [DRAFT.transformed(np.diag([k, k, 1.0])) for k in (0.7, 1.0, 1.25)]
-    taken = [Taken.of(tucks(e, k * TOP, (50, 3), (50, 4))) for e, k in zip(
-        sizes, (0.7, 1.0, 1.25), strict=True)]
+    taken = [
+        Taken.of(tucks(e, k * TOP, (50, 3), (50, 4)))
+        for e, k in zip(sizes, (0.7, 1.0, 1.25), strict=True)
+    ]
     marks = [[k * TOP] for k in (0.7, 1.0, 1.25)]
     held = [(0.0, 0.0), (40.0, 50.0), (60.0, 0.0)]
     together = bend_rods(sizes, taken, marks=marks, fixed_below=held)
@@ -313,6 +318,14 @@ def test_results_travel_between_processes() -> None:
     np.testing.assert_array_equal(again.points, edge.points)
     fault = pickle.loads(pickle.dumps(PressError("apex", "why")))
     assert (fault.reason, str(fault)) == ("apex", "why")
+
+
+def test_a_tuck_on_an_arc_round_its_own_apex() -> None:
+    arc = Curve.arc((0, 0), 60, 180, -180)
+    for at in (30.0, 50.0, 80.0):
+        wedge = equal_sided_wedge(arc, at=at, width=5, depth=60)
+        assert abs(wedge.jog) < 1e-3
+        assert abs(0.5 * (wedge.start + wedge.end) - at) < 1.0
 
 
 def test_inward_side() -> None:
@@ -339,16 +352,18 @@ def tuck(away: float, width: float = 4.0, depth: float = 50.0) -> Wedge:
         ("overlap", "cut one another", [tuck(-12, depth=90), tuck(12, depth=90)], (0, 0)),
         ("apex", r"4\.\d+ mm above the line", [tuck(-55, depth=140)], (0, 0)),
         ("apex", "below the line", [tuck(-55, depth=200)], (0, 0)),
-        ("apex", "outside the piece", [Wedge(300, 304, (300, 304), np.array([140, 80.0]),
-                                             (70.0, 70.0))], (0, 0)),
+        (
+            "apex",
+            "outside the piece",
+            [Wedge(300, 304, (300, 304), np.array([140, 80.0]), (70.0, 70.0))],
+            (0, 0),
+        ),
         ("held", "must stay in place", [tuck(-150, depth=40)], (80, 80)),
         ("held", "left to move", [tuck(-57)], (300, 200)),
         ("width", "no wedge", [], (0, 0)),
     ],
 )
-def test_refusals(
-    reason: str, says: str, wedges: list[Wedge], held: tuple[float, float]
-) -> None:
+def test_refusals(reason: str, says: str, wedges: list[Wedge], held: tuple[float, float]) -> None:
     with refused(reason, says=says):
         press_cap(DRAFT, wedges, marks=[TOP], size=8.0, fixed_below=held)
 
@@ -381,9 +396,7 @@ def test_refusals_of_edges() -> None:
 
 
 def test_too_much_taken_out_turns_the_sheet_over() -> None:
-    wedges = [
-        equal_sided_wedge(DRAFT, at=at, width=58, depth=60) for at in (TOP - 70, TOP + 70)
-    ]
+    wedges = [equal_sided_wedge(DRAFT, at=at, width=58, depth=60) for at in (TOP - 70, TOP + 70)]
     with refused("turned-over", says="folds over itself"):
         press_cap(DRAFT, wedges, marks=[TOP])
 

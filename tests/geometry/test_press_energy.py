@@ -60,8 +60,9 @@ def test_stiffness_is_the_slope_of_the_force(seed: int, compression: float, size
     if np.abs(both - 1.0).min() < 1e-3 or np.abs(strain.most - np.abs(strain.least)).min() < 1e-2:
         return  # at the bend of the energy a difference sees both sides of it
     way = np.random.default_rng(seed + 1).normal(size=points.shape)
-    up, down = force(sheet, points + h * way, compression), force(
-        sheet, points - h * way, compression
+    up, down = (
+        force(sheet, points + h * way, compression),
+        force(sheet, points - h * way, compression),
     )
     blocks = hessian_entries(evaluate(sheet, points, compression), projected=False)
     total = np.zeros_like(points)

@@ -124,9 +124,7 @@ def test_depth_matters_little(draft: Curve) -> None:
 def test_underarm_stays_where_it_was(draft: Curve) -> None:
     curve = edge_to_curves(pressed(draft, 5, 0.1), draft, split=[BACK - 5]).curve
     places = draft.point_at(np.array([20.0, 40.0, 60.0, 80.0]))
-    np.testing.assert_allclose(
-        curve.nearest(places).distances, (0.04, 0.07, 0.02, 0.29), atol=0.04
-    )
+    np.testing.assert_allclose(curve.nearest(places).distances, (0.04, 0.07, 0.02, 0.29), atol=0.04)
 
 
 def test_large_wedge_still_lies_flat(draft: Curve) -> None:
@@ -135,9 +133,7 @@ def test_large_wedge_still_lies_flat(draft: Curve) -> None:
     assert strain.least_area == pytest.approx(0.72, abs=0.02)
 
 
-@pytest.mark.parametrize(
-    ("width", "move"), [(5.0, (-0.094, -6.456)), (3.0, (-0.055, -3.848))]
-)
+@pytest.mark.parametrize(("width", "move"), [(5.0, (-0.094, -6.456)), (3.0, (-0.055, -3.848))])
 def test_rod(draft: Curve, width: float, move: tuple[float, float]) -> None:
     wedges = [
         equal_sided_wedge(draft, at=at, width=width, depth=60) for at in (BACK - 57, BACK + 57)

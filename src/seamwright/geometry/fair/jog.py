@@ -9,22 +9,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
 
 import numpy as np
 
 from ..curve import Curve
 from ..kinds import FloatArray, GeometryError, IntArray
 from ..press.bend import bent
+from ..press.cap import is_simple
 from ..press.chainfit import ChainTask, ComplexArray, fit_chain
 from ..press.kinds import PressError
 from ..press.tangents import first_tangent, last_tangent
 from .kinks import Kink, find_kinks
+from .windows import LEAST_ROOM, Window, snapped, windows_around
 
 __all__ = ["FairError", "Faired", "fair_jog"]
 
-_LEAST_ROOM = 2.0  # mm between a kink and the end of the run
-_SNAP = 1.0  # mm: a window ends at a joint that is nearer than this
 _SEGMENTS = 4
 _PIECES = 120
 _SLIGHT = 1.0  # degrees: kinks that are looked for at places named
@@ -39,14 +38,6 @@ class FairError(GeometryError):
 
     def __reduce__(self) -> tuple[type[FairError], tuple[str, str]]:
         return type(self), (self.reason, str(self))
-
-
-class _Window(NamedTuple):
-    start: float
-    end: float
-    kinks: tuple[Kink, ...]
-    corner_before: bool
-    corner_after: bool
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -109,10 +100,10 @@ def fair_jog(
         if kink in corners:
             continue
         room = min(np.abs(stops - kink.start).min(), np.abs(stops - kink.end).min())
-        (kinks if room >= _LEAST_ROOM else left).append(kink)
+        (kinks if room >= LEAST_ROOM else left).append(kink)
     if at is not None:
         kinks = _named(kinks, left, at, within)
-    windows = [_snapped(curve, w) for w in _windows(kinks, stops, within)]
+    windows = [snapped(curve, w) for w in windows_around(kinks, stops, within)]
     if not windows:
         none = np.empty((0, 2))
         return Faired(curve, (), tuple(left), none, none, 0.0)
@@ -148,44 +139,7 @@ def _named(
     return [k for k in kinks if any(near(k, place) for place in at)]
 
 
-def _windows(kinks: Sequence[Kink], stops: FloatArray, within: float) -> list[_Window]:
-    """Stretches to smooth, kinks with meeting stretches together."""
-    found: list[_Window] = []
-    for kink in sorted(kinks):
-        start = max(kink.start - within, float(stops[stops <= kink.start].max()))
-        end = min(kink.end + within, float(stops[stops >= kink.end].min()))
-        if found and start < found[-1].end + _LEAST_ROOM and not _between(stops, found[-1], kink):
-            before = found.pop()
-            start, earlier = before.start, before.kinks
-        else:
-            earlier = ()
-        corners = bool((stops == start).any()), bool((stops == end).any())
-        found.append(_Window(start, end, (*earlier, kink), *corners))
-    return found
-
-
-def _between(stops: FloatArray, window: _Window, kink: Kink) -> bool:
-    return bool(((stops > window.kinks[-1].end) & (stops < kink.start)).any())
-
-
-def _snapped(curve: Curve, window: _Window) -> _Window:
-    """The window with ends that lie next to a joint moved to it, so that no crumb is left."""
-    joints = curve.cumulative
-
-    def snapped(s: float, kink: float) -> float:
-        near = joints[np.abs(joints - s) <= _SNAP]
-        near = near[np.abs(near - kink) >= _LEAST_ROOM]
-        return float(near[np.abs(near - s).argmin()]) if len(near) else s
-
-    start, end = window.start, window.end
-    if not window.corner_before:
-        start = snapped(start, window.kinks[0].start)
-    if not window.corner_after:
-        end = snapped(end, window.kinks[-1].end)
-    return window._replace(start=start, end=end)
-
-
-def _smooth(curve: Curve, window: _Window, *, keep_length: bool) -> Curve:
+def _smooth(curve: Curve, window: Window, *, keep_length: bool) -> Curve:
     """The window's new line."""
     old, kept, turns = _sampled(curve, window)
     z = _complex(curve.point_at(old))
@@ -198,7 +152,11 @@ def _smooth(curve: Curve, window: _Window, *, keep_length: bool) -> Curve:
         turned = _bent_at_length(chords * factor, turns, steps * factor, ends)
     else:
         bend = bent(
-            chords[None], turns[None], steps[None], np.array([ends]), np.array([len(chords)]),
+            chords[None],
+            turns[None],
+            steps[None],
+            np.array([ends]),
+            np.array([len(chords)]),
             loose=True,
         )
         if not bend.at_rest[0]:
@@ -207,12 +165,15 @@ def _smooth(curve: Curve, window: _Window, *, keep_length: bool) -> Curve:
         factor = abs(ends) / abs((chords * np.exp(1j * turned)).sum())
     if turned is None:
         raise _no_line(window)
-    points = np.concatenate([[0.0], np.cumsum(chords * factor * np.exp(1j * turned))]) + z[0]
-    lengths = np.concatenate([[0.0], np.cumsum(steps * factor)])
-    return _curves(curve, window, points, lengths)
+    points = np.concatenate([np.zeros(1), np.cumsum(chords * factor * np.exp(1j * turned))]) + z[0]
+    lengths = np.concatenate([np.zeros(1), np.cumsum(steps * factor)])
+    line = _curves(curve, window, points, lengths)
+    if not is_simple(line.flatten(0.02)):
+        raise _no_line(window)
+    return line
 
 
-def _no_line(window: _Window) -> FairError:
+def _no_line(window: Window) -> FairError:
     return FairError(
         "shape",
         f"no smooth line found between {window.start:.4g} and {window.end:.4g} mm: allow a "
@@ -220,7 +181,7 @@ def _no_line(window: _Window) -> FairError:
     )
 
 
-def _sampled(curve: Curve, window: _Window) -> tuple[FloatArray, IntArray, FloatArray]:
+def _sampled(curve: Curve, window: Window) -> tuple[FloatArray, IntArray, FloatArray]:
     """Lengths (N,) of places in the window; which of them a kept piece starts from (P,); and the
     turn (P + 1,) that each joint between pieces loses."""
     step = (window.end - window.start) / _PIECES
@@ -280,9 +241,7 @@ def _bent_at_length(
     return bend.turned[best] if np.isfinite(energy[best]) else None
 
 
-def _curves(
-    curve: Curve, window: _Window, points: ComplexArray, lengths: FloatArray
-) -> Curve:
+def _curves(curve: Curve, window: Window, points: ComplexArray, lengths: FloatArray) -> Curve:
     """The rod as cubics of its length, with the old line's ends and tangents."""
     joints = lengths[-1] * np.arange(_SEGMENTS + 1) / _SEGMENTS
 
@@ -323,7 +282,7 @@ def _curves(
 
 
 def _assembled(
-    curve: Curve, windows: Sequence[_Window], middles: Sequence[Curve]
+    curve: Curve, windows: Sequence[Window], middles: Sequence[Curve]
 ) -> tuple[Curve, FloatArray]:
     """The run with its windows exchanged, and where along it those are now."""
     parts: list[Curve] = []
@@ -345,7 +304,7 @@ def _assembled(
     return new, np.array(places)
 
 
-def _shift(curve: Curve, window: _Window, middle: Curve) -> float:
+def _shift(curve: Curve, window: Window, middle: Curve) -> float:
     """The farthest that any point of the old line is from the new, or of the new from the old."""
     old = curve.part(window.start, window.end)
     far = 0.0

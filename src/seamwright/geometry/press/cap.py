@@ -203,9 +203,7 @@ def _meshed(
         seam = seam_points(edge, [w.mouth for w in wedges], stops, step)
         outline = cap_outline(edge, frame, wedges, seam, below, step)
         if not is_simple(np.concatenate([outline.points, outline.points[:1]])):
-            raise PressError(
-                "overlap", "the wedges cut one another, or the edge, inside the piece"
-            )
+            raise PressError("overlap", "the wedges cut one another, or the edge, inside the piece")
         try:
             return seam, outline, triangulate(outline.points, size)
         except MissingEdges:
@@ -213,9 +211,7 @@ def _meshed(
     raise PressError("mesh", "no mesh follows the outline with its wedges cut out")
 
 
-def _held_lengths(
-    seam: SeamPoints, outline: Outline, sheet: Sheet
-) -> tuple[IntArray, FloatArray]:
+def _held_lengths(seam: SeamPoints, outline: Outline, sheet: Sheet) -> tuple[IntArray, FloatArray]:
     """Pairs of the sheet's vertices (E, 2) that are neighbours on the edge, and their distance."""
     numbers = outline.seam
     first = np.setdiff1d(np.arange(len(numbers) - 1), seam.breaks)

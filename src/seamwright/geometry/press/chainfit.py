@@ -158,9 +158,7 @@ def _length_slopes(controls: ComplexArray, slopes: ComplexArray, sides: IntArray
 class _Fit:
     """A chain with its numbers at one place: residuals, slopes, side lengths."""
 
-    def __init__(
-        self, chain: _Chain, numbers: FloatArray, which: IntArray, t: FloatArray
-    ) -> None:
+    def __init__(self, chain: _Chain, numbers: FloatArray, which: IntArray, t: FloatArray) -> None:
         self.chain, self.numbers, self.which = chain, numbers, which
         task = chain.task
         self.controls = chain.controls(numbers)

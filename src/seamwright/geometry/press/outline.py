@@ -198,7 +198,10 @@ def _cut(
     middle = at + 1 + len(one)
     tail = np.concatenate([[middle + 1 + len(two)], middle + 1 + np.arange(len(two))[::-1]])
     return points, Cut(
-        head[len(first) :], tail[len(second) :], middle, head[: len(first) + 1],
+        head[len(first) :],
+        tail[len(second) :],
+        middle,
+        head[: len(first) + 1],
         tail[: len(second) + 1],
     )
 

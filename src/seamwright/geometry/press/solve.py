@@ -142,9 +142,7 @@ class _Task:
         step[self.free] = moved
         return step, pull_there
 
-    def slope(
-        self, points: FloatArray, state: State, step: FloatArray, price: float
-    ) -> float:
+    def slope(self, points: FloatArray, state: State, step: FloatArray, price: float) -> float:
         """Of the merit along the step."""
         force = float((self.gradient(state) * step).sum())
         return force - price * float(np.abs(self.gap(points)).sum())
@@ -153,9 +151,7 @@ class _Task:
         gaps = float(np.abs(self.gap(points)).sum())
         return energy(self.sheet, points, self.compression) + price * gaps
 
-    def search(
-        self, points: FloatArray, state: State, step: FloatArray, price: float
-    ) -> float:
+    def search(self, points: FloatArray, state: State, step: FloatArray, price: float) -> float:
         """The share of the step that lowers energy and gaps: 1 nearly always."""
         before = state.energy + price * float(np.abs(self.gap(points)).sum())
         slope = min(self.slope(points, state, step, price), 0.0)

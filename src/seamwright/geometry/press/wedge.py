@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -16,6 +16,7 @@ __all__ = ["Wedge", "check_wedges", "equal_sided_wedge", "inward_side", "slash_w
 
 _MOST_SLANT = np.sin(np.radians(60.0))
 _LEAST_BETWEEN = 1.0  # mm of edge between two wedges
+_NEARLY = 1e-3  # mm: even enough where sliding changes next to nothing (an arc round the apex)
 _EVEN = 1e-11  # mm: sides are equally long when they differ by less
 
 
@@ -166,6 +167,8 @@ def _slid(edge: Curve, at: float, width: float, apex: FloatArray) -> float:
             if (value < 0.0) != (first < 0.0):
                 return _root(uneven, at, first, m, value)
         reach *= 2.0
+    if abs(first) <= _NEARLY:
+        return at
     raise PressError(
         "apex",
         f"at {at:.4g} mm no wedge of {width:.4g} mm has equal sides: the edge bends too much "
@@ -173,7 +176,7 @@ def _slid(edge: Curve, at: float, width: float, apex: FloatArray) -> float:
     )
 
 
-def _root(f, a: float, fa: float, b: float, fb: float) -> float:  # type: ignore[no-untyped-def]
+def _root(f: Callable[[float], float], a: float, fa: float, b: float, fb: float) -> float:
     """A root between a and b: the Illinois form of the rule of false position."""
     for _ in range(100):
         m = b - fb * (b - a) / (fb - fa)
