@@ -24,9 +24,13 @@ from .story import Story, story_of
 
 # Nothing may be loaded or run; styles stand in the page. There is no script at all.
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'"
+ANY_PIECE = (
+    "Test-cut in cheap cloth before you cut the good one.",
+    "What the body needs is for the fitter to decide, not for the paper.",
+)
 SCALE_CAUTION = (
-    "After printing, measure the check square with a ruler before you cut: a scale that is off by "
-    "1 % is off by a whole seam allowance across a blouse."
+    "After printing, measure the check square with a ruler before you cut: a scale that is 1 % off "
+    "makes a girth of 1 m (39 3/8 in) wrong by 1 cm (3/8 in)."
 )
 
 
@@ -44,7 +48,8 @@ def page(record: Record, options: HtmlOptions, say: Say) -> str:
     if not caps[0] and caps[1]:
         caps = caps_of(record.before.but(seams=record.after.seams)), caps[1]
     title = options.title or facts.style
-    sections: list[Markup] = [_verdict(story_of(facts, folds, caps, say))]
+    cautions = CAUTIONS if caps[1] else ANY_PIECE
+    sections: list[Markup] = [_verdict(story_of(facts, folds, caps, say), cautions)]
     if folds:
         sections.append(
             _section(
@@ -93,14 +98,14 @@ def _section(id_: str, title: str, *content: object) -> Markup:
     return el("section", el("h2", title), content, id=id_)
 
 
-def _verdict(story: Story) -> Markup:
+def _verdict(story: Story, cautions: tuple[str, ...]) -> Markup:
     answers = [el("div", el("dt", q), el("dd", a)) for q, a in story.answers]
-    cautions = [el("li", text) for text in (*CAUTIONS, SCALE_CAUTION)]
+    listed = [el("li", text) for text in (*cautions, SCALE_CAUTION)]
     return el(
         "section",
         el("p", story.headline, class_="headline"),
         el("dl", answers) if answers else None,
-        el("div", el("h2", "Before you cut"), el("ul", cautions), class_="caution"),
+        el("div", el("h2", "Before you cut"), el("ul", listed), class_="caution"),
         class_=f"verdict {story.mood}",
         id="verdict",
     )

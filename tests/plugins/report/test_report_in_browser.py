@@ -4,15 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import Any
 
 import pytest
 
 from seamwright.plugins.api import Context, Record
 from seamwright.plugins.registry import Registry
-
-if TYPE_CHECKING:
-    from conftest import Browser
 
 HOSTILE = "</script><img src=x onerror=alert(1)>"
 LONG = "sleeve" * 40
@@ -35,7 +32,7 @@ def page(tmp_path: Path) -> Callable[[Record], Path]:
 @pytest.mark.parametrize("width", [1280, 360])
 @pytest.mark.parametrize("js", [True, False])
 def test_silent_alone_and_within_its_width(
-    browser: Browser, page: Callable[[Record], Path], eased_run: Record, width: int, js: bool
+    browser: Any, page: Callable[[Record], Path], eased_run: Record, width: int, js: bool
 ) -> None:
     file = page(eased_run)
     opened = browser.open(file, width=width, js=js)
@@ -54,7 +51,7 @@ def test_silent_alone_and_within_its_width(
 
 @pytest.mark.parametrize("js", [True, False])
 def test_the_size_buttons_work(
-    browser: Browser, page: Callable[[Record], Path], eased_run: Record, js: bool
+    browser: Any, page: Callable[[Record], Path], eased_run: Record, js: bool
 ) -> None:
     opened = browser.open(page(eased_run), js=js)
     shown = (
@@ -72,7 +69,7 @@ def test_the_size_buttons_work(
 @pytest.mark.parametrize("name", [HOSTILE, LONG])
 @pytest.mark.parametrize("width", [1280, 360])
 def test_names_from_a_file_do_no_harm(
-    browser: Browser,
+    browser: Any,
     page: Callable[[Record], Path],
     named_run: Callable[[str], Record],
     name: str,
@@ -89,7 +86,7 @@ def test_names_from_a_file_do_no_harm(
 
 
 def test_words_stand_out_from_their_ground(
-    browser: Browser, page: Callable[[Record], Path], eased_run: Record
+    browser: Any, page: Callable[[Record], Path], eased_run: Record
 ) -> None:
     """Contrast of 4.5 to 1 at least (WCAG 2.2, criterion 1.4.3) for every word on the page."""
     opened = browser.open(page(eased_run))
@@ -116,7 +113,7 @@ def test_words_stand_out_from_their_ground(
     opened.close()
 
 
-def test_it_prints(browser: Browser, page: Callable[[Record], Path], eased_run: Record) -> None:
+def test_it_prints(browser: Any, page: Callable[[Record], Path], eased_run: Record) -> None:
     """On paper the size buttons are gone and every size's folds are there."""
     opened = browser.open(page(eased_run))
     opened.ask("Emulation.setEmulatedMedia", media="print")
