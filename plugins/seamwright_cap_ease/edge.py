@@ -19,6 +19,7 @@ from seamwright.plan import Cap, CapHalf, places
 from .refusal import Refusal
 
 _TOUCH = 1e-6  # mm
+_SHARP = 45.0  # degrees
 _FROM_UNDERARM = 0.3  # of a half: a notch nearer to the shoulder point than this bounds no tucks
 
 
@@ -43,6 +44,11 @@ class CapEdge:
     top: float
     notches: tuple[float, ...]
     bounding: tuple[float, ...]
+
+    @property
+    def second(self) -> Side:
+        """The half that comes after the shoulder point."""
+        return "front" if self.first == "back" else "back"
 
     def run(self, side: Side) -> float:
         """Length of one half."""
@@ -145,11 +151,13 @@ class Located:
                 "a dart opens into the cap",
                 "fold ease out of a cap without darts: turn the dart elsewhere first",
             )
+        edge = outline.part(a, b)
+        _check_corners(edge, top)
         return CapEdge(
             shape=shape,
             start=outline.station_at(a % whole),
             end=outline.station_at(b % whole),
-            edge=outline.part(a, b),
+            edge=edge,
             first=self._first,
             top=top,
             notches=tuple(self._notches(shape, z, a, top, length, planned=False)),
@@ -166,3 +174,18 @@ class Located:
         along = (at[np.isfinite(at)] - a) % shape.seam_line.length
         inside = (along > _TOUCH) & (along < length - _TOUCH) & (np.abs(along - top) > _TOUCH)
         return sorted(float(s) for s in along[inside])
+
+
+def _check_corners(edge: Curve, top: float) -> None:
+    """Refuses a corner within a half: then the run goes round another part of the sleeve."""
+    for s in edge.cumulative[edge.corner_segments(_SHARP)]:
+        if abs(float(s) - top) > _TOUCH:
+            x, y = edge.point_at(float(s))
+            raise Refusal(
+                "cap.order",
+                "the edge that the plan calls the cap turns a sharp corner on its way",
+                "look at the plan's marks of the cap: from the underarm point to the shoulder "
+                "point a cap is one smooth line",
+                x=float(x),
+                y=float(y),
+            )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,13 +19,14 @@ from seamwright.geometry.press import (
 from seamwright.geometry.press.refit import edge_to_curves
 from seamwright.geometry.press.rod import bend_rod
 from seamwright.paper import Side
+from seamwright.plugins.api import Context
 
 from .edge import CapEdge
 from .options import EaseCap
 from .refusal import Refusal
+from .smooth import smoothed
 from .wedges import Foldings, wedge_sets
 
-_HELD_FROM_END = 1e-6  # mm
 # Refusals of the sheet after which other wedges, less deep, may still do.
 _TRY_LESS_DEEP = ("overlap", "apex", "mesh")
 # Refusals that lie in the sheet's arithmetic, not in what was asked of it: the rod may do.
@@ -63,6 +65,7 @@ class Folded:
     model    "sheet" or "rod"; instead: why not the sheet, where it was asked for
     held     mm of the edge that stayed where it was, at its start and at its end
     shift    how far the edge moved at most, mm
+    trued    how far the smooth edge lies at most from what was pressed, mm
     """
 
     curve: Curve
@@ -74,18 +77,23 @@ class Folded:
     instead: str
     held: tuple[float, float]
     shift: float
+    trued: float
 
 
-def fold(cap: CapEdge, foldings: Foldings, options: EaseCap, held: dict[Side, float]) -> Folded:
+def fold(
+    cap: CapEdge, foldings: Foldings, options: EaseCap, held: Mapping[Side, float], ctx: Context
+) -> Folded:
     """The cap with tucks folded out. held: mm up from each underarm point that stay in place.
 
     Raises Refusal when it cannot be done.
     """
-    second: Side = "front" if cap.first == "back" else "back"
-    below = (held.get(cap.first, 0.0), held.get(second, 0.0))
-    depth, wedges, pressed, instead = _pressed(cap, foldings, options, below)
+    below = (held.get(cap.first, 0.0), held.get(cap.second, 0.0))
+    depth, wedges, pressed, instead = _pressed(cap, foldings, options, below, ctx)
     top = float(pressed.taken.after(cap.top))
+    as_pressed = pressed.points
     try:
+        if pressed.model == "sheet":
+            pressed = smoothed(pressed, cap.edge, (top,))
         smooth = edge_to_curves(pressed, cap.edge, split=(top,))
     except PressError as error:
         raise _refusal(error) from None
@@ -99,17 +107,22 @@ def fold(cap: CapEdge, foldings: Foldings, options: EaseCap, held: dict[Side, fl
         instead=instead,
         held=below,
         shift=_shift(cap.edge, smooth.curve, pressed.taken),
+        trued=float(smooth.curve.nearest(as_pressed).distances.max()),
     )
 
 
 def _pressed(
-    cap: CapEdge, foldings: Foldings, options: EaseCap, below: tuple[float, float]
+    cap: CapEdge,
+    foldings: Foldings,
+    options: EaseCap,
+    below: tuple[float, float],
+    ctx: Context,
 ) -> tuple[float, tuple[Wedge, ...], PressedEdge, str]:
     marks = (cap.top, *cap.notches)
     last: PressError | None = None
     rod: tuple[float, tuple[Wedge, ...]] | None = None
     try:
-        for depth, wedges in wedge_sets(cap, foldings, options):
+        for depth, wedges in wedge_sets(cap, foldings, options, ctx):
             if options.model == "rod":
                 rod = depth, wedges
                 break

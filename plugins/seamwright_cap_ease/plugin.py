@@ -62,6 +62,13 @@ CODES = (
         "a fold must be deeper than it is wide", "a larger depth",
     ),
     _code(
+        "cap.strained",
+        Severity.WARNING,
+        "a strong bubble",
+        "much taken out of a low or narrow cap bends its outline where it is held",
+        "look at the new outline; take out less, or lower the cap",
+    ),
+    _code(
         "cap.too-much", Severity.ERROR, "too much taken out at once",
         "the sheet would fold over itself when it is pressed", _OTHER_WAYS,
     ),
@@ -158,7 +165,7 @@ def seamwright_steps() -> Sequence[Step[Any]]:
             options=EaseCap,
             run=_run,
             kind="alteration",
-            keeps=("bicep-width", "other-pieces"),
+            keeps=("bicep-width", "bodice", "grain", "outline-closed", "cut-quantity"),
             codes=CODES,
             page="ease-cap.md",
         )

@@ -22,11 +22,13 @@ from seamwright.plugins.api import Context, Finding, Severity
 from .edge import CapEdge
 from .fold import Folded, fold
 from .options import EaseCap
-from .outcome import Half, Outcome, placed
+from .outcome import Half, Outcome, placed, strain_in_words
 from .redraw import Redrawn, redraw
 from .refusal import Refusal
 from .wanted import Wanted
 
+_STRAINED = 0.06  # mean strain; twice what an ordinary tuck of 3/16 in a side leaves
+_FAR = 20.0  # mm; tucks that sit farther away than this are warned of
 _MOVED = 0.5  # mm; tucks that sit farther from the place asked for are mentioned
 
 
@@ -73,7 +75,7 @@ def do_size(job: SizeJob, options: EaseCap, ctx: Context) -> SizeResult:
     foldings, held = _foldings(job, over, options, ctx, result)
     if not foldings:
         return result
-    folded = fold(job.cap, foldings, options, held)
+    folded = fold(job.cap, foldings, options, held, ctx)
     redrawn = redraw(job.cap, folded)
     result.outcome = _outcome(job, options, folded, redrawn)
     result.findings += _remarks(job, foldings, folded, redrawn, ctx)
@@ -136,10 +138,11 @@ def _outcome(job: SizeJob, options: EaseCap, folded: Folded, redrawn: Redrawn) -
 
     def half(side: Side) -> Half:
         tucks = placed(cap, folded, side)
+        gone = sum(w.width for w in folded.wedges if (w.start < cap.top) == (side == cap.first))
         return Half(
             side=side,
             before=job.ease[side],
-            after=job.ease[side] - sum(t.width for t in tucks),
+            after=job.ease[side] - gone,
             wanted=job.wanted[side],
             tucks=tucks,
         )
@@ -154,6 +157,7 @@ def _outcome(job: SizeJob, options: EaseCap, folded: Folded, redrawn: Redrawn) -
         bicep=(cap.bicep, float(np.hypot(*ends))),
         shoulder=(float(shoulder[0]), float(shoulder[1])),
         shift=folded.shift,
+        trued=folded.trued,
         strain=folded.strain,
         model=folded.model,
         manner=options.manner,
@@ -229,13 +233,26 @@ def _remarks(
             found.append(
                 job.say(
                     "cap.place",
-                    Severity.NOTE,
+                    Severity.WARNING if abs(one.moved) > _FAR else Severity.NOTE,
                     f"{side}: the tucks sit {ctx.length(abs(one.moved))} farther {way} the cap "
                     "than asked, so that all lie between shoulder point and notch",
                     seam=side,
                     measured=one.moved,
                 )
             )
+    if folded.strain is not None and folded.strain.mean > _STRAINED:
+        found.append(
+            job.say(
+                "cap.strained",
+                Severity.WARNING,
+                f"so much taken out of this cap leaves a strong bubble: "
+                f"{strain_in_words(folded.strain)}",
+                measured=folded.strain.mean,
+                limit=_STRAINED,
+                hint="look at the new outline before it is used; less out, or "
+                "hold-below-notches = false, gives a softer line. " + what_else_helps(),
+            )
+        )
     if folded.model == "rod" and folded.instead:
         found.append(
             job.say(

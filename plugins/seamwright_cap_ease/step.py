@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 import numpy as np
@@ -15,8 +17,10 @@ from .edge import Located
 from .options import EaseCap
 from .outcome import Outcome, done, figures
 from .refusal import Refusal
-from .size import SizeJob, do_size
+from .size import SizeJob, SizeResult, do_size
 from .wanted import Wish
+
+_SIDE_BY_SIDE = 2  # more gains nothing: only the factorisation runs beside other work
 
 
 def run(pattern: Pattern, options: EaseCap, ctx: Context) -> StepResult:
@@ -86,8 +90,9 @@ def _ease(
         "back": result.walked.number(cap.back.seam.name),
         "front": result.walked.number(cap.front.seam.name),
     }
-    outcomes: list[Outcome] = []
-    for size in located.sizes:
+    sizes = located.sizes
+
+    def one(size: str) -> SizeResult:
         z = cap.sizes.index(size)
         ease = {side: float(result.walked.ease[rows[side], z]) for side in SIDES}
         try:
@@ -104,11 +109,13 @@ def _ease(
                 ease=ease,
                 wanted={side: wish.of(size, side) for side in SIDES},
             )
-            result.looked_at += 1
-            found = do_size(job, options, ctx)
+            return do_size(job, options, ctx)
         except Refusal as refusal:
-            result.findings.append(refusal.finding(piece=piece.name, size=size))
-            continue
+            return SizeResult(findings=[refusal.finding(piece=piece.name, size=size)])
+
+    outcomes: list[Outcome] = []
+    for found in _each(one, sizes):
+        result.looked_at += 1
         if found.outcome is not None:
             outcomes.append(found.outcome)
             result.findings.append(done(found.outcome, piece.name, ctx))
@@ -126,6 +133,14 @@ def _ease(
         else {"name": wish.cloth.name, "source": wish.cloth.source},
         "sizes": {o.size: figures(o, ctx.units) for o in outcomes},
     }
+
+
+def _each(one: Callable[[str], SizeResult], sizes: Sequence[str]) -> list[SizeResult]:
+    """The sizes side by side: the sparse solver leaves the interpreter to others meanwhile."""
+    if len(sizes) < 2:
+        return [one(size) for size in sizes]
+    with ThreadPoolExecutor(max_workers=min(len(sizes), _SIDE_BY_SIDE)) as pool:
+        return list(pool.map(one, sizes))
 
 
 def _verified(

@@ -8,7 +8,8 @@ from itertools import combinations
 import numpy as np
 
 from seamwright.geometry.press import PressError, Wedge, equal_sided_wedge, slash_wedge
-from seamwright.paper import DEPTH, Folding, Side, Tuck
+from seamwright.paper import DEPTH, Folding, Side, Tuck, about
+from seamwright.plugins.api import Context
 
 from .edge import CapEdge
 from .options import EaseCap
@@ -18,19 +19,24 @@ Foldings = Mapping[Side, Folding]
 
 _LESS_DEEP = 0.87  # each try after one that would not fit
 _SHALLOWEST = 14.0  # mm
+FOOT_CLEAR = 5.0  # mm; no apex may lie nearer to the bicep line
 _OFF_FOOT = 6.0  # mm; an apex stays this far above the bicep line when we choose its depth
 _BETWEEN = 2.0  # mm; wedges keep this apart inside the piece when we choose their depth
 
 
 def wedge_sets(
-    cap: CapEdge, foldings: Foldings, options: EaseCap
+    cap: CapEdge, foldings: Foldings, options: EaseCap, ctx: Context
 ) -> Iterator[tuple[float, tuple[Wedge, ...]]]:
     """Depth and wedges to try, deepest first; one set only where the user chose the depth."""
     if options.manner == "slash":
-        yield _slashes(cap, foldings, options)
+        depth, wedges = _slashes(cap, foldings, options)
+        _above_foot(cap, wedges, ctx)
+        yield depth, wedges
         return
     if options.depth is not None:
-        yield float(options.depth), _tucks(cap, foldings, float(options.depth))
+        wedges = _tucks(cap, foldings, float(options.depth))
+        _above_foot(cap, wedges, ctx)
+        yield float(options.depth), wedges
         return
     depth, refused = DEPTH, None
     found = False
@@ -84,6 +90,29 @@ def _slashes(cap: CapEdge, foldings: Foldings, options: EaseCap) -> tuple[float,
             slash_wedge(cap.edge, at=cap.along(side, tuck.at), width=tuck.width, hinge=hinge)
         )
     return float(below), tuple(wedges)
+
+
+def _above_foot(cap: CapEdge, wedges: Sequence[Wedge], ctx: Context) -> None:
+    """Refuses a tuck or cut that would end at or below the bicep line."""
+    for wedge in wedges:
+        height = cap.height(wedge.apex)
+        if height >= FOOT_CLEAR:
+            continue
+        middle = 0.5 * (wedge.start + wedge.end)
+        side = cap.first if middle < cap.top else cap.second
+        where = f"{ctx.length(abs(height))} {'above' if height > 0 else 'below'} the bicep line"
+        raise Refusal(
+            "cap.too-deep",
+            f"{side}: the tuck {about(abs(middle - cap.top), ctx.units)} down the cap would end "
+            f"{where}",
+            f"every fold must end at least {ctx.length(FOOT_CLEAR)} above it, or the sleeve gets "
+            "narrower: give a smaller depth, or a place nearer to the shoulder point",
+            seam=side,
+            measured=height,
+            limit=FOOT_CLEAR,
+            x=float(wedge.apex[0]),
+            y=float(wedge.apex[1]),
+        )
 
 
 def _have_room(cap: CapEdge, wedges: Sequence[Wedge]) -> bool:
