@@ -95,9 +95,7 @@ class _Task:
         self.sheet, self.free, self.edges, self.lengths = sheet, free, edges, lengths
         self.compression = compression
         self.scale = float(np.sqrt(2.0 * sheet.area.mean()))
-        unknown = np.full(free.shape, -1, dtype=np.int64)
-        unknown[free] = np.arange(np.count_nonzero(free))
-        self.system = System(unknown, sheet.corners, edges)
+        self.system = System(free, sheet.corners, edges)
         corner = 2 * sheet.corners.T[:, None, :] + np.arange(2)[None, :, None]
         self._place = corner.ravel()
 
@@ -136,11 +134,7 @@ class _Task:
         stiff = (np.maximum(pull, 0.0) if projected else pull) / self.lengths
         blocks = hessian_entries(state, projected=projected)
         self.system.factor(blocks, stiff, slopes)
-        right = np.concatenate([-self.gradient(state)[self.free], -self.gap(points)])
-        moved, pull_there = self.system.solve(right)
-        step = np.zeros(self.free.shape)
-        step[self.free] = moved
-        return step, pull_there
+        return self.system.solve(-self.gradient(state), -self.gap(points))
 
     def slope(self, points: FloatArray, state: State, step: FloatArray, price: float) -> float:
         """Of the merit along the step."""
