@@ -8,9 +8,8 @@ import numpy as np
 
 from seamwright.geometry import Curve, FloatArray
 from seamwright.model import Shape
-from seamwright.model.edit import Replacement, replace_runs
+from seamwright.model.edit import Replacement, follow_cut_line, replace_runs
 
-from .cut_line import follow_cut_line
 from .edge import CapEdge
 from .fold import Folded
 
@@ -43,9 +42,11 @@ def redraw(cap: CapEdge, folded: Folded) -> Redrawn:
             )
         ],
     )
-    shape, fits = follow_cut_line(cap, folded, replaced)
+    whole, begin = cap.shape.seam_line.length, cap.shape.seam_line.length_of(cap.start)
+    moved = (begin + folded.held[0]) % whole, (begin + cap.edge.length - folded.held[1]) % whole
+    followed = follow_cut_line(cap.shape, replaced, [moved])
     inside, out = _inside(cap, folded)
-    return Redrawn(shape=shape, cut_line=fits, inside=inside, sticking_out=out)
+    return Redrawn(shape=followed.shape, cut_line=followed.fits, inside=inside, sticking_out=out)
 
 
 def _inside(cap: CapEdge, folded: Folded) -> tuple[tuple[str, ...], tuple[str, ...]]:

@@ -2,6 +2,7 @@
 
 replace_run   another curve in place of a stretch of the outline, marks carried along
 transform     a rigid or affine map of everything in the piece
+follow_cut_line  the cut line beside a stretch that was replaced
 make_cut_line, make_seam_line   cut line from seam line and allowances, and back
 deform        any map of the plane, applied to control points and marks
 cut_shape     a piece cut in two along a line
@@ -17,14 +18,15 @@ from .allowance import MadeCutLine, make_cut_line, make_seam_line
 from .contents import Contents, contents_of, parallel_grain, part_of
 from .cut import Cut, cut_shape, place_cut
 from .deform import deform, deform_curve
+from .follow import Followed, follow_cut_line
 from .outline_parts import Part, part_between, plain, shape_of_parts
 from .pivot import Spread, slash_and_spread, turn_about
 from .replace_run import Replaced, Replacement, replace_run, replace_runs
 from .transform import transform
 
 __all__ = [
-    "Contents", "Cut", "MadeCutLine", "Part", "Replaced", "Replacement", "Spread", "contents_of", "cut_shape",
-    "deform", "deform_curve", "make_cut_line", "make_seam_line", "parallel_grain", "part_between", "part_of", "place_cut", "plain",
+    "Contents", "Cut", "Followed", "MadeCutLine", "Part", "Replaced", "Replacement", "Spread", "contents_of", "cut_shape",
+    "deform", "deform_curve", "follow_cut_line", "make_cut_line", "make_seam_line", "parallel_grain", "part_between", "part_of", "place_cut", "plain",
     "replace_run", "replace_runs", "shape_of_parts", "slash_and_spread", "transform",
     "turn_about",
 ]  # fmt: skip
