@@ -49,6 +49,8 @@ class Notch:
     angle         degrees from the inward normal, anticlockwise; None means square to the line
     line          the line on which `station` counts
     distance      how far (mm) the file's point lay off the line before it was put on it
+    offset        the file's point less the point on the line (x, y in mm) where that is no more
+                  than a file's rounding; kept for the way back, nothing else uses it
     """
 
     name: str
@@ -59,6 +61,7 @@ class Notch:
     angle: float | None = None
     line: LineRole = LineRole.SEAM
     distance: float = 0.0
+    offset: tuple[float, float] = (0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,10 +69,12 @@ class GradePoint:
     """A point that moves by a grade rule.
 
     station is set for a point on the outline; `at` (x, y in mm) for a point elsewhere (a drill
-    hole, an internal line's end). Exactly one of the two is given.
+    hole, an internal line's end). Exactly one of the two is given. `layer` is the file's own
+    layer of the number, kept for the way back.
     """
 
     rule: int
     station: Station | None = None
     at: tuple[float, float] | None = None
     line: LineRole = LineRole.SEAM
+    layer: str = ""

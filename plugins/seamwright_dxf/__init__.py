@@ -1,0 +1,1 @@
+"""DXF: the exchange format of cutting rooms, read and written; and its rule tables."""

@@ -1,0 +1,1 @@
+"""From tags to geometry: records, strokes, points, texts, blocks and where they are placed."""

@@ -1,0 +1,264 @@
+"""Closing the boundary of each piece, whatever the file drew it with."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from seamwright.geometry import LINE, line_segments, signed_areas
+from seamwright.model.assemble import chained, join_strokes
+from seamwright.plugins.api import Finding, Severity
+
+from ..drawing.strokes import Strokes
+from .layers import BOUNDARY, SEW
+
+FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.int64]
+
+_SEAM_SHARE = 0.5
+"""A closed sew line that encloses this share of the boundary's area is the piece's seam line;
+smaller ones are stitching inside it (common practice, no source)."""
+
+
+@dataclass(slots=True)
+class Boundaries:
+    """Strokes after joining, with the standard's layer number of each (role); for each group the
+    stroke that is its boundary and the one that is its seam line (-1 where there is none)."""
+
+    strokes: Strokes
+    role: IntArray
+    boundary: IntArray
+    seam: IntArray
+    findings: list[Finding]
+
+
+def areas_of(strokes: Strokes) -> FloatArray:
+    """Signed areas (S,) of the closed strokes, 0 for open ones."""
+    out = np.zeros(strokes.n)
+    at = np.flatnonzero(strokes.closed)
+    if at.size:
+        part = strokes.picked(at)
+        out[at] = signed_areas(part.segments, part.offsets)
+    return out
+
+
+def lengths_of(strokes: Strokes) -> FloatArray:
+    """Chord lengths (S,) of the control polygons: enough to tell short strokes from long."""
+    step = np.diff(strokes.segments, axis=1)
+    each = np.hypot(step[..., 0], step[..., 1]).sum(axis=1)
+    if not strokes.n:
+        return np.empty(0)
+    return np.asarray(np.add.reduceat(each, strokes.offsets[:-1]))
+
+
+def close_boundaries(
+    strokes: Strokes, role: IntArray, groups: int, *, tolerance: float, names: list[str]
+) -> Boundaries:
+    """Join what is open on layers 1 and 14, then choose boundary and seam line of each group.
+
+    role (S,): the standard's layer number of each stroke, -1 for others. tolerance: mm that a
+    join may bridge.
+    """
+    findings: list[Finding] = []
+    strokes, role = joined_layers(strokes, role, tolerance, names, findings)
+    area = np.abs(areas_of(strokes))
+    boundary = _largest(strokes, (role == BOUNDARY) & strokes.closed, area, groups)
+    for group in np.flatnonzero(boundary < 0).tolist():
+        strokes, role, fixed = _without(strokes, role, area, group, names[group], findings)
+        if fixed:
+            area = np.abs(areas_of(strokes))
+            boundary = _largest(strokes, (role == BOUNDARY) & strokes.closed, area, groups)
+    seam = _largest(strokes, (role == SEW) & strokes.closed, area, groups)
+    _only_seams(strokes, seam, boundary, area)
+    return Boundaries(strokes, role, boundary, seam, findings)
+
+
+def _largest(
+    strokes: Strokes, mask: NDArray[np.bool_], area: FloatArray, groups: int
+) -> IntArray:
+    out = np.full(groups, -1, dtype=np.int64)
+    at = np.flatnonzero(mask)
+    # Ascending area: the last writer of each group is its largest; the first drawn of equals.
+    order = at[np.lexsort((-at, area[at]))]
+    out[strokes.group[order]] = order
+    return out
+
+
+def joined_layers(
+    strokes: Strokes, role: IntArray, tolerance: float, names: list[str], findings: list[Finding]
+) -> tuple[Strokes, IntArray]:
+    """Open strokes of layers 1 and 14 joined end to end; closed ones and others as they are."""
+    loose = np.flatnonzero(((role == BOUNDARY) | (role == SEW)) & ~strokes.closed)
+    if not loose.size:
+        return strokes, role
+    part = strokes.picked(loose)
+    key = part.group * 32 + role[loose]
+    chains = join_strokes(
+        part.starts, part.ends, lengths_of(part), tolerance=tolerance, groups=key
+    )
+    segments, kinds, offsets = chained(part.segments, part.kinds, part.offsets, chains)
+    first = chains.order[chains.offsets[:-1]]
+    lowest = np.minimum.reduceat(chains.order, chains.offsets[:-1])
+    made = Strokes(
+        segments, kinds, offsets, chains.closed, part.layer[first], part.row[lowest],
+        part.group[first],
+    )  # fmt: skip
+    _say_joins(part, chains.bridged, chains.closed, made, names, findings)
+    for gap in chains.gaps:
+        findings.append(
+            Finding(
+                code="outline.gap",
+                severity=Severity.WARNING,
+                message=f"two ends lie {gap.distance:.3f} mm apart and are not joined",
+                piece=_name(names, int(part.group[gap.strokes[0]])),
+                x=gap.a[0],
+                y=gap.a[1],
+                related=(gap.b,),
+                measured=gap.distance,
+                limit=tolerance,
+                hint=f'say join = "{gap.distance * 1.1:.2g} mm" to bridge it',
+            )
+        )
+    for junction in chains.junctions:
+        findings.append(
+            Finding(
+                code="outline.junction",
+                severity=Severity.WARNING,
+                message=f"{len(junction.strokes)} lines meet in one place; which belong together "
+                "is not guessed",
+                piece=_name(names, int(part.group[junction.strokes[0]])),
+                x=junction.x,
+                y=junction.y,
+                hint="draw other lines on another layer, or cut the outline out of them",
+            )
+        )
+    rest = np.setdiff1d(np.arange(strokes.n), loose)
+    both = _merged(strokes.picked(rest), made)
+    roles = np.concatenate((role[rest], role[loose][first]))
+    order = np.lexsort((np.concatenate((strokes.row[rest], made.row)),
+                        np.concatenate((strokes.group[rest], made.group))))  # fmt: skip
+    return both.picked(order), roles[order]
+
+
+def _merged(a: Strokes, b: Strokes) -> Strokes:
+    if not a.n:
+        return b
+    return Strokes(
+        np.concatenate((a.segments, b.segments)), np.concatenate((a.kinds, b.kinds)),
+        np.concatenate((a.offsets, b.offsets[1:] + len(a.segments))),
+        np.concatenate((a.closed, b.closed)), np.concatenate((a.layer, b.layer)),
+        np.concatenate((a.row, b.row)), np.concatenate((a.group, b.group)),
+    )  # fmt: skip
+
+
+def _name(names: list[str], group: int) -> str | None:
+    return names[group] if 0 <= group < len(names) else None
+
+
+def _say_joins(
+    part: Strokes, bridged: FloatArray, closed: NDArray[np.bool_], made: Strokes, names: list[str],
+    findings: list[Finding],
+) -> None:  # fmt: skip
+    for group in np.unique(made.group).tolist():
+        here = made.group == group
+        strokes = int((part.group == group).sum())
+        worst = float(bridged[here].max())
+        if strokes == int(here.sum()) and worst == 0.0:
+            continue
+        findings.append(
+            Finding(
+                code="outline.joined",
+                severity=Severity.NOTE if worst <= 0.02 else Severity.WARNING,
+                message=f"{strokes} loose lines are joined into {int(here.sum())} "
+                f"({int(closed[here].sum())} closed); the widest gap bridged is {worst:.4f} mm",
+                piece=_name(names, group),
+                measured=worst,
+                repaired=True,
+            )
+        )
+
+
+def _without(
+    strokes: Strokes, role: IntArray, area: FloatArray, group: int, name: str,
+    findings: list[Finding],
+) -> tuple[Strokes, IntArray, bool]:  # fmt: skip
+    """A group without a closed boundary: close its longest open one, or take another outline."""
+    here = strokes.group == group
+    open_ones = np.flatnonzero(here & (role == BOUNDARY))
+    role = role.copy()
+    if open_ones.size:
+        longest = int(open_ones[np.argmax(lengths_of(strokes.picked(open_ones)))])
+        a, b = int(strokes.offsets[longest]), int(strokes.offsets[longest + 1])
+        start, end = strokes.segments[a, 0], strokes.segments[b - 1, 3]
+        if b - a >= 2:
+            gap = float(np.hypot(*(end - start)))
+            findings.append(
+                Finding(
+                    code="outline.open",
+                    severity=Severity.ERROR,
+                    message=f"the boundary does not close: its ends are {gap:.3f} mm apart; a "
+                    "straight line is put between them",
+                    piece=name,
+                    x=float(end[0]),
+                    y=float(end[1]),
+                    related=((float(start[0]), float(start[1])),),
+                    measured=gap,
+                    repaired=True,
+                    hint="mend the drawing; do not cut from this outline",
+                )
+            )
+            return _closed_straight(strokes, longest), role, True
+    others = np.flatnonzero(here & strokes.closed)
+    if others.size:
+        chosen = int(others[np.argmax(area[others])])
+        findings.append(
+            Finding(
+                code="outline.other-layer",
+                severity=Severity.WARNING,
+                message="no boundary stands on layer 1; the largest closed line (on another "
+                "layer) is taken for it",
+                piece=name,
+                hint="look at the picture of the piece before you trust it",
+            )
+        )
+        role[chosen] = BOUNDARY
+        return strokes, role, True
+    return strokes, role, False
+
+
+def _closed_straight(strokes: Strokes, stroke: int) -> Strokes:
+    a, b = int(strokes.offsets[stroke]), int(strokes.offsets[stroke + 1])
+    bridge = line_segments(strokes.segments[b - 1 : b, 3], strokes.segments[a : a + 1, 0])
+    offsets = strokes.offsets.copy()
+    offsets[stroke + 1 :] += 1
+    closed = strokes.closed.copy()
+    closed[stroke] = True
+    return replace(
+        strokes,
+        segments=np.insert(strokes.segments, b, bridge, axis=0),
+        kinds=np.insert(strokes.kinds, b, LINE),
+        offsets=offsets,
+        closed=closed,
+    )
+
+
+def _only_seams(
+    strokes: Strokes, seam: IntArray, boundary: IntArray, area: FloatArray
+) -> None:
+    """A closed sew line is the seam line only if it lies inside the boundary and fills it."""
+    for group in np.flatnonzero(seam >= 0).tolist():
+        s, b = int(seam[group]), int(boundary[group])
+        if b < 0:
+            continue
+        inner, outer = _box(strokes, s), _box(strokes, b)
+        inside = (inner[:2] >= outer[:2] - 0.1).all() and (inner[2:] <= outer[2:] + 0.1).all()
+        if s == b or not inside or area[s] < _SEAM_SHARE * area[b]:
+            seam[group] = -1
+
+
+def _box(strokes: Strokes, stroke: int) -> FloatArray:
+    part = strokes.segments[int(strokes.offsets[stroke]) : int(strokes.offsets[stroke + 1])]
+    flat = part.reshape(-1, 2)
+    return np.concatenate((flat.min(axis=0), flat.max(axis=0)))

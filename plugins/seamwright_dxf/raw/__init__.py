@@ -1,0 +1,1 @@
+"""The raw truth of a DXF file: tags, numbers, bytes and text, sections, damage."""
