@@ -7,7 +7,7 @@ from seamwright.geometry import Station
 from seamwright.model import LineRole, Piece, Shape, name_marks
 
 from .kinds import PiecePlan
-from .topology import names_by_place
+from .topology import corners_by_place, notches_by_place, strayed_notches
 from .voice import Voice
 
 
@@ -19,22 +19,57 @@ class Naming:
         self.base_size = base_size
 
     def named(self, piece: Piece, names: PiecePlan, written: str) -> Piece:
+        """The piece with its marks named in every size."""
         if not piece.shapes:
             return piece
         base = next((s for s in piece.shapes if s.size == self.base_size), piece.shapes[0])
         named = self.named_shape(piece, base, names, written)
         shapes = []
         for shape in piece.shapes:
-            if shape is base:
-                shapes.append(named)
-            elif _counts(shape, names) == _counts(base, names):
-                shapes.append(self.named_shape(piece, shape, names, written))
-            else:
-                shapes.append(names_by_place(shape, named))
-                self.voice.findings.append(self.other_marks(piece, shape, base))
+            shapes.append(
+                named if shape is base else self.other_size(piece, shape, named, names, written)
+            )
         if all(a is b for a, b in zip(shapes, piece.shapes, strict=True)):
             return piece
         return piece.but(shapes=tuple(shapes))
+
+    def other_size(
+        self, piece: Piece, shape: Shape, base: Shape, names: PiecePlan, written: str
+    ) -> Shape:
+        """Another size: named in order where it has as many marks, else by place."""
+        corners = len(shape.corners) == len(base.corners)
+        notches = len(shape.notches) == len(base.notches)
+        in_order = PiecePlan(
+            corners=names.corners if corners else None, notches=names.notches if notches else None
+        )
+        out = self.named_shape(piece, shape, in_order, written)
+        if not corners and names.corners is not None:
+            out = corners_by_place(out, base)
+        if not notches and names.notches is not None:
+            out = notches_by_place(out, base)
+        if in_order != names:
+            self.voice.findings.append(self.other_marks(piece, shape, base))
+        elif corners and notches and names.notches is not None:
+            self.strayed(piece, out, base)
+        return out
+
+    def strayed(self, piece: Piece, shape: Shape, base: Shape) -> None:
+        for name in strayed_notches(shape, base):
+            self.voice.findings.append(
+                Finding(
+                    code="plan.notch-place",
+                    severity=Severity.WARNING,
+                    message=(
+                        f'notch "{name}" of piece "{piece.name}" lies between other corners in '
+                        f"size {shape.size} than in size {base.size}; notches are named in order "
+                        "along the outline"
+                    ),
+                    file=self.voice.file,
+                    piece=piece.name,
+                    size=shape.size,
+                    hint="look whether the notches of this size are where they belong",
+                )
+            )
 
     def named_shape(self, piece: Piece, shape: Shape, names: PiecePlan, written: str) -> Shape:
         for key, marks in (("corners", shape.corners), ("notches", shape.notches)):
@@ -91,13 +126,6 @@ class Naming:
             size=shape.size,
             hint="look at this size in the picture that `seamwright plan FILE` draws",
         )
-
-
-def _counts(shape: Shape, names: PiecePlan) -> tuple[int | None, int | None]:
-    return (
-        None if names.corners is None else len(shape.corners),
-        None if names.notches is None else len(shape.notches),
-    )
 
 
 def _places_of(shape: Shape, key: str) -> list[tuple[str, float, float]]:

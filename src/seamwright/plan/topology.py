@@ -9,40 +9,57 @@ import numpy as np
 
 from seamwright.geometry import FloatArray, Station
 from seamwright.model import LineRole, Shape
+from seamwright.model.measure import Measures, measure
 
 _NEAR = 0.12  # of the bounding box; marks farther apart than this are not taken for one another
 
 
-def names_by_place(shape: Shape, base: Shape) -> Shape:
-    """`shape` with the corners' and notches' names of `base`, where they lie at the same place.
+def corners_by_place(shape: Shape, base: Shape) -> Shape:
+    """`shape` with the corners' names of `base`, where they lie at the same place.
 
     Two marks are the same when each is the other's nearest, both measured within their bounding
     boxes, and no farther apart than about a tenth of the box. What has no partner keeps its own
     name, or, if a partner elsewhere has taken it, gets the next free number.
     """
-    corners = _matched(
+    partner = _matched(
         _in_box(shape, [c.station for c in shape.corners]),
         _in_box(base, [c.station for c in base.corners]),
     )
-    notches = _matched(_notch_places(shape), _notch_places(base))
+    names = _names([c.name for c in shape.corners], [c.name for c in base.corners], partner)
     return shape.but(
-        corners=tuple(
-            replace(c, name=name)
-            for c, name in zip(
-                shape.corners,
-                _names([c.name for c in shape.corners], [c.name for c in base.corners], corners),
-                strict=True,
-            )
-        ),
-        notches=tuple(
-            replace(n, name=name)
-            for n, name in zip(
-                shape.notches,
-                _names([n.name for n in shape.notches], [n.name for n in base.notches], notches),
-                strict=True,
-            )
-        ),
+        corners=tuple(replace(c, name=n) for c, n in zip(shape.corners, names, strict=True))
     )
+
+
+def notches_by_place(shape: Shape, base: Shape) -> Shape:
+    """`shape` with the notches' names of `base`, by the same rule."""
+    partner = _matched(_notch_places(shape), _notch_places(base))
+    names = _names([n.name for n in shape.notches], [n.name for n in base.notches], partner)
+    return shape.but(
+        notches=tuple(replace(m, name=n) for m, n in zip(shape.notches, names, strict=True))
+    )
+
+
+def strayed_notches(shape: Shape, base: Shape) -> list[str]:
+    """Names of notches that lie between other corners than in `base`; both have as many corners
+    and notches. One within 1 mm of a corner may lie on either side of it."""
+    if not base.corners:
+        return []
+    own, theirs = measure([shape, base])
+    out = []
+    for i, notch in enumerate(shape.notches):
+        here, there = _edges(own, i), _edges(theirs, i)
+        if notch.name == base.notches[i].name and not here & there:
+            out.append(notch.name)
+    return out
+
+
+def _edges(known: Measures, notch: int) -> set[int]:
+    """The numbers of the edges on which a notch lies."""
+    count = len(known.corners)
+    places = (float(known.notches[notch]) + np.array([-1.0, 1.0])) % known.length
+    found = np.searchsorted(known.corners, places, side="right") - 1
+    return {int(i) % count for i in found}
 
 
 def _names(own: Sequence[str], base: Sequence[str], partner: Sequence[int]) -> list[str]:

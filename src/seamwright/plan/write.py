@@ -132,7 +132,8 @@ def _length(mm: float, units: str) -> str:
 def _digits(value: float) -> str:
     from decimal import Decimal  # noqa: PLC0415 - rarely needed
 
-    return format(Decimal(repr(value)), "f")
+    text = format(Decimal(repr(value)), "f")
+    return text if len(text) <= 40 else repr(value)
 
 
 def _list(texts: Sequence[str]) -> str:
