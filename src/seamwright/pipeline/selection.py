@@ -67,12 +67,11 @@ class Selection:
         """Whether a finding is about what was selected."""
         if self.whole:
             return True
-        if finding.size is not None and finding.size in pattern.sizes:
-            return finding.size in self.sizes
-        if finding.piece is not None and finding.seam is None:
-            known = {p.name for p in pattern.pieces}
-            return finding.piece in self.pieces or finding.piece not in known
-        return True
+        if finding.size in pattern.sizes and finding.size not in self.sizes:
+            return False
+        # What is said of a seam is about the selected piece, whichever of the two it names.
+        others = {p.name for p in pattern.pieces} - self.pieces
+        return finding.seam is not None or finding.piece not in others
 
     def _merged_piece(self, piece: Piece, new: Piece) -> Piece:
         by_size = {shape.size: shape for shape in new.shapes}
