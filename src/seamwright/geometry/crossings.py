@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 
 #: Meetings nearer than this along both curves (mm) are one.
 _SAME = 1e-6
+#: Nor are these two, if the curves keep within touching distance between them.
+_TOUCH_REACH, _TOUCH_GAP = 0.1, 1.1e-9
 
 
 def _ring_gap(a: FloatArray, b: FloatArray, curve: Curve) -> FloatArray:
@@ -40,10 +42,32 @@ def _first_of_each(own: FloatArray, others: FloatArray, one: Curve, two: Curve) 
     return keep
 
 
+def _one_of_each_touch(own: FloatArray, others: FloatArray, one: Curve, two: Curve) -> AnyArray:
+    """Which of the meetings to keep where curves that leave each other slowly seem to meet more
+    than once: of neighbours with the curves in touch between them, the nearest."""
+    keep = np.ones(own.shape[0], dtype=bool)
+    near = np.diff(own) < _TOUCH_REACH
+    near &= _ring_gap(others[1:], others[:-1], two) < _TOUCH_REACH
+    if not near.any():
+        return keep
+    first = np.flatnonzero(near)
+    middle = one.point_at((own[first] + own[first + 1]) / 2.0)
+    first = first[two.nearest(middle).distances <= _TOUCH_GAP]
+    gap = np.hypot(*(one.point_at(own) - two.point_at(others)).T)
+    group = np.cumsum(np.concatenate(([True], ~np.isin(np.arange(own.shape[0] - 1), first))))
+    order = np.lexsort((gap, group))
+    best = order[np.concatenate(([True], np.diff(group[order]) > 0))]
+    keep[:] = False
+    keep[best] = True
+    return keep
+
+
 def _ordered(own: FloatArray, others: FloatArray, one: Curve, two: Curve) -> Crossings:
     order = np.lexsort((others, own))
     own, others = own[order], others[order]
     keep = _first_of_each(own, others, one, two)
+    own, others = own[keep], others[keep]
+    keep = _one_of_each_touch(own, others, one, two)
     own, others = own[keep], others[keep]
     points = one.point_at(own) if own.size else np.zeros((0, 2))
     return Crossings(own, others, points)

@@ -38,11 +38,12 @@ def _cut(curve: Curve, seg: IntArray, t0: FloatArray, t1: FloatArray) -> _Chain:
 
 def _place(curve: Curve, s: float, joints: FloatArray) -> tuple[int, float]:
     """Segment (counted on past the start of a closed curve) and parameter at length s; a joint
-    within 1e-9 mm is taken exactly."""
-    i = int(np.searchsorted(joints, s))
-    near = [j for j in (i - 1, i) if 0 <= j < joints.size and abs(joints[j] - s) <= TOUCH]
-    if near:
-        return near[-1], 0.0
+    within 1e-9 mm is taken exactly. Segments without length go with what lies before them."""
+    if s == 0.0:
+        return 0, 0.0
+    i = int(np.searchsorted(joints, s + TOUCH, side="right"))
+    if abs(joints[i - 1] - s) <= TOUCH:
+        return i - 1, 0.0
     at = np.array([s - joints[i - 1]])
     return i - 1, float(parameters(curve, np.array([(i - 1) % curve.n]), at)[0])
 

@@ -276,6 +276,9 @@ def _touching(z: ComplexArray, w: ComplexArray, q: _Pairs, slack: float) -> Meet
     touch = np.abs(gap) <= slack
     touch &= (np.abs(t_near - 0.5) <= 0.5 + 1e-9) & (np.abs(u_near - 0.5) <= 0.5 + 1e-9)
     parts = [Meetings(a[touch], t_near[touch], b[touch], u_near[touch])]
+    # Where an end with a collapsed handle meets the other curve no Newton step is any good.
+    pair = np.unique(a * w.shape[0] + b)
+    parts.append(_coincident_ends(z, w, pair // w.shape[0], pair % w.shape[0]))
     # No touch: a cusp may cross here, or two crossings lie close on either side.
     a, b, zz, ww, t, u = a[~touch], b[~touch], zz[~touch], ww[~touch], t[~touch], u[~touch]
     t_near, u_near, step, step_other = (
