@@ -72,7 +72,9 @@ def test_names_go_in_order_and_an_empty_one_leaves_the_number() -> None:
 
 
 def test_a_number_can_be_used_in_place_of_the_name() -> None:
-    text = PLAN.replace("hem-side > corner-4", "corner-3 > corner-4").replace("[\"waist", "[\"notch-2")
+    text = PLAN.replace("hem-side > corner-4", "corner-3 > corner-4").replace(
+        '["waist', '["notch-2'
+    )
     found, _ = apply_plan(TWO, load_plan(text))
     assert found.seams[0].sew.parts[0].marks == ("hem-side", "corner-4")
     assert found.seams[0].meet == (("waist", "notch-2"),)
@@ -97,9 +99,9 @@ def test_two_pieces_that_differ_in_case_only_are_not_mistaken() -> None:
 
 REFUSED = [
     ("[pieces.Front]", "[pieces.Frnot]", "plan.piece", 1, 'did you mean "Front"'),
-    ("to = \"Back piece:", "to = \"Back peice:", "plan.piece", 8, 'did you mean "Back piece"'),
+    ('to = "Back piece:', 'to = "Back peice:', "plan.piece", 8, 'did you mean "Back piece"'),
     ("hem-side > ", "hem-sid > ", "plan.mark", 7, 'did you mean "hem-side"'),
-    ("> corner-4\"\nto", "> corner-5\"\nto", "plan.mark", 7, '"corner-4"'),
+    ('> corner-4"\nto', '> corner-5"\nto', "plan.mark", 7, '"corner-4"'),
     ("= notch-2", "= notch-3", "plan.mark", 9, '"notch-2"'),
     ("waist = ", "wast = ", "plan.mark", 9, 'did you mean "waist"'),
     ("= notch-2", "= notch-1", "plan.meet", 9, "Back piece: corner-3 > corner-4"),
@@ -109,9 +111,15 @@ REFUSED = [
     ('"hem-side", ""', '"hem-side", "corner-1", ""', "plan.count", 2, "--corner-angle"),
     ('"neck",', '"corner-4",', "plan.twice", 1, "number"),
     ("hem-side > corner-4", "neck > hem-side", "plan.way", 7, "a mark between"),
-    ("hem-side > corner-4", "hem-side > neck > corner-4 > hem-centre", "plan.way", 7, "in the order"),
+    (
+        "hem-side > corner-4",
+        "hem-side > neck > corner-4 > hem-centre",
+        "plan.way",
+        7,
+        "in the order",
+    ),
     ('notches = ["", "waist"]', 'notches = ["", "hem-side"]', "plan.twice", 7, "another name"),
-    ("[[seam]]", '[pieces.front]\n[[seam]]', "plan.twice", 5, "one table"),
+    ("[[seam]]", "[pieces.front]\n[[seam]]", "plan.twice", 5, "one table"),
 ]
 
 
@@ -158,9 +166,7 @@ def test_a_size_with_another_corner_is_named_by_place_and_said() -> None:
 
 
 def test_a_notch_that_strayed_to_another_edge_is_said() -> None:
-    other = shape(
-        "L", [(0, 300), (0, 0), (100, 0), (100, 300)], [Station(0, 0.5), Station(1, 0.5)]
-    )
+    other = shape("L", [(0, 300), (0, 0), (100, 0), (100, 300)], [Station(0, 0.5), Station(1, 0.5)])
     pattern = style(Front=[oblong("M"), other], Back_piece=[oblong("M")])
     _, findings = apply_plan(pattern, load_plan(PLAN))
     assert [(f.code, f.size) for f in findings] == [("plan.notch-place", "L")]
