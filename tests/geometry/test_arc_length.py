@@ -48,8 +48,14 @@ def test_cusp_made_of_two_straight_strokes() -> None:
     # length is that of a polynomial's travel, turning points included.
     x = np.array([0.0, 60.0, -30.0, 30.0])
     cubic = np.stack((x, np.zeros(4)), axis=1)
-    c = np.array([-x[0] + 3 * x[1] - 3 * x[2] + x[3], 3 * x[0] - 6 * x[1] + 3 * x[2],
-                  3 * (x[1] - x[0]), x[0]])
+    c = np.array(
+        [
+            -x[0] + 3 * x[1] - 3 * x[2] + x[3],
+            3 * x[0] - 6 * x[1] + 3 * x[2],
+            3 * (x[1] - x[0]),
+            x[0],
+        ]
+    )
     turns = np.roots(np.polyder(c))
     stops = np.polyval(c, np.sort(np.concatenate(([0.0, 1.0], turns.real))))
     assert arc_lengths([cubic])[0] == pytest.approx(np.abs(np.diff(stops)).sum(), abs=1e-10)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from hypothesis import assume, given
@@ -19,7 +21,7 @@ def chains(draw: st.DrawFn, closed: bool) -> Curve:
     corners = draw(st.lists(points, min_size=2, max_size=5))
     stops = [*corners, corners[0]] if closed else corners
     segments, kinds = [], []
-    for a, b in zip(stops[:-1], stops[1:], strict=True):
+    for a, b in pairwise(stops):
         kind = draw(st.sampled_from([LINE, CUBIC]))
         segments.append([a, draw(points), draw(points), b] if kind == CUBIC else [a, a, b, b])
         kinds.append(kind)
@@ -130,9 +132,7 @@ def test_another_start_is_the_same_outline(curve: Curve, first: int) -> None:
     np.testing.assert_array_equal(other.start, curve.joints[first])
 
 
-@given(
-    chains(closed=True), st.lists(st.tuples(st.integers(0, 4), st.floats(0.0, 1.0)), max_size=5)
-)
+@given(chains(closed=True), st.lists(st.tuples(st.integers(0, 4), st.floats(0.0, 1.0)), max_size=5))
 def test_joints_put_in_change_no_shape(curve: Curve, where: list[tuple[int, float]]) -> None:
     stations = [Station(i % curve.n, t) for i, t in where]
     other = curve.insert_joints(stations)

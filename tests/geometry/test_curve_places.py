@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import pickle
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -30,7 +31,7 @@ def chains(draw: st.DrawFn, closed: bool | None = None) -> Curve:
     shut = draw(st.booleans()) if closed is None else closed
     stops = [*corners, corners[0]] if shut else corners
     segments, kinds = [], []
-    for a, b in zip(stops[:-1], stops[1:], strict=True):
+    for a, b in pairwise(stops):
         kind = draw(st.sampled_from([LINE, CUBIC]))
         p, q = (draw(points), draw(points)) if kind == CUBIC else (a, b)
         segments.append([a, p, q, b])

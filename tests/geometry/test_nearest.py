@@ -83,7 +83,7 @@ def test_far_from_the_origin() -> None:
     far = egg.translated(5.7e6, -5.7e6)
     ask = np.array([(10.0, 5.0), (70.0, 3.0), (-30.0, -60.0)])
     near = egg.nearest(ask)
-    found = far.nearest(ask + [5.7e6, -5.7e6])
+    found = far.nearest(ask + np.array([5.7e6, -5.7e6]))
     np.testing.assert_allclose(found.distances, near.distances, rtol=0, atol=1e-8)
     np.testing.assert_allclose(found.lengths, near.lengths, rtol=0, atol=1e-6)
 

@@ -34,7 +34,8 @@ def chord_counts(segments: FloatArray, tolerance: float) -> IntArray:
     size = conj.real * chord.real - conj.imag * chord.imag
     wide = np.maximum(np.abs(first.imag), np.abs(last.imag))
     straight = (
-        (np.minimum(first.real, last.real) >= 0.0)
+        (size > 0.0)
+        & (np.minimum(first.real, last.real) >= 0.0)
         & (np.maximum(first.real, last.real) <= size)
         & (9.0 * wide * wide <= 16.0 * tolerance * tolerance * size)
     )
