@@ -1,0 +1,1 @@
+"""Truing: lines made to run on without a jog or a kink."""
