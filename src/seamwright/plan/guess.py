@@ -100,26 +100,31 @@ _AROUND = ("neck-centre", "neck-shoulder", "shoulder", "underarm", "hem-side", "
 
 
 def _bodice(shape: Shape) -> Guess | None:
-    """Six corners: hollow neckline, straight shoulder, hollow armhole (the longer of the two
-    hollows), side, hem, centre; either way round."""
+    """Six corners, and one straight edge, the shoulder, between two hollow ones: the neckline,
+    and the armhole, which is clearly the longer. Then side, hem and centre, either way round."""
     if len(shape.corners) != 6 or shape.darts:
         return None
     bulges = _bulges(shape)
-    hollow = [i for i, b in enumerate(bulges) if b < -_BENT]
-    if len(hollow) != 2:
+    hollow = [b < -_BENT for b in bulges]
+    shoulders = [
+        i
+        for i, b in enumerate(bulges)
+        if abs(b) < _BENT and hollow[(i - 1) % 6] and hollow[(i + 1) % 6]
+    ]
+    if len(shoulders) != 1:
         return None
+    shoulder = shoulders[0]
     lengths = [edge.length for edge in shape.edges]
-    neck, armhole = sorted(hollow, key=lambda i: lengths[i])
-    shoulder = {(neck + 1) % 6: 1, (neck - 1) % 6: -1}
-    for middle, step in shoulder.items():
-        if armhole == (middle + step) % 6 and lengths[middle] < lengths[armhole]:
-            # Edge i runs from corner i to corner i + 1.
-            start = neck if step > 0 else neck + 1
-            corners = [""] * 6
-            for k, name in enumerate(_AROUND):
-                corners[(start + step * k) % 6] = name
-            return Guess(tuple(corners), ("",) * len(shape.notches))
-    return None
+    before, after = lengths[(shoulder - 1) % 6], lengths[(shoulder + 1) % 6]
+    if min(before, after) > 0.85 * max(before, after):
+        return None
+    # Edge i runs from corner i to corner i + 1: count on from the neckline's far end.
+    step = 1 if before < after else -1
+    start = shoulder - 1 if step > 0 else shoulder + 2
+    corners = [""] * 6
+    for k, name in enumerate(_AROUND):
+        corners[(start + step * k) % 6] = name
+    return Guess(tuple(corners), ("",) * len(shape.notches))
 
 
 def _bulges(shape: Shape) -> Sequence[float]:
