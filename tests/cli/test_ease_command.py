@@ -5,12 +5,15 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+from pathlib import Path
 
+import jsonschema
 import pytest
 from click.testing import CliRunner
 from hypothesis import given
 from hypothesis import strategies as st
 
+import seamwright
 from seamwright.cli.ease import command
 from seamwright.findings import SeamwrightError
 from seamwright.paper import cloths
@@ -21,9 +24,16 @@ FIRM = [
 ]  # fmt: skip
 
 
+SCHEMA = json.loads(
+    (Path(seamwright.__file__).parent / "cli" / "schemas" / "ease.json").read_text()
+)
+
+
 def run(*args: str, code: int = 0) -> str:
     result = CliRunner().invoke(command, list(args))
     assert result.exit_code == code, result.output
+    if "--json" in args:
+        jsonschema.validate(json.loads(result.stdout), SCHEMA)
     return result.stdout
 
 
@@ -47,6 +57,7 @@ def test_json_is_one_document_in_mm() -> None:
     assert sum(t["width"] for t in front["tucks"]) == pytest.approx(19.05 - 12.7)
     assert document["total_ease"] == pytest.approx(44.45)
     assert {f["code"] for f in document["findings"]} == {"ease.over"}
+    assert json.loads(run(*FIRM, "--json", "--fail-on", "warning", code=1))["findings"]
     assert document["instructions"] and document["cautions"]
 
 
@@ -127,7 +138,9 @@ def test_own_cloths_come_from_a_table(tmp_path) -> None:  # type: ignore[no-unty
     assert document["sides"][0]["at_most"] == pytest.approx(3.175)
     table.write_text('[[cloth]]\nname = "x"\nback = { most = "1 in" }\n')
     with pytest.raises(SeamwrightError, match="at-most"):
-        CliRunner().invoke(command, args, catch_exceptions=False)
+        CliRunner().invoke(command, args[:-1], catch_exceptions=False)
+    refused = json.loads(run(*args, code=2))
+    assert refused["findings"][0]["code"] == "cloth.table" and refused["sides"] == []
 
 
 def test_an_unknown_cloth_is_refused_with_the_nearest_name() -> None:

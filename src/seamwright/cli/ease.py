@@ -5,7 +5,6 @@ No file is opened and no numpy is loaded.
 
 from __future__ import annotations
 
-import json
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -29,9 +28,12 @@ from seamwright.paper import (
     cloths,
     doubts,
     find_cloth,
+    no_answer,
     read_cloths,
 )
 from seamwright.units import UNITS, format_length, parse_length
+
+from .common import print_json, status
 
 _MEASURES = (
     ("cap_back", "back of the sleeve cap, shoulder point to underarm"),
@@ -129,6 +131,13 @@ _LENGTH, _EASE = _LengthType(), _EaseType()
     help="Unit of bare numbers and of what is printed.",
 )
 @click.option("--json", "as_json", is_flag=True, help="One JSON document on stdout, in mm.")
+@click.option(
+    "--fail-on",
+    type=click.Choice([s.value for s in Severity]),
+    default="error",
+    show_default=True,
+    help="Exit with 1 from this severity on.",
+)
 @click.option("--list-cloths", is_flag=True, help="Print the cloth table with its sources.")
 @click.pass_context
 def command(
@@ -148,6 +157,7 @@ def command(
     manner: str,
     units: str,
     as_json: bool,
+    fail_on: str,
     list_cloths: bool,
 ) -> None:
     """Tell where to fold a sleeve cap that holds too much ease.
@@ -160,9 +170,8 @@ def command(
         --armhole-back "9 3/4 in" --armhole-front "9 1/2 in" \\
         --cloth "firm woven" --units in
     """
-    more = _own_cloths(cloth_file)
     if list_cloths:
-        _print_cloths([*more, *cloths()], units)
+        _print_cloths([*_own_cloths(cloth_file), *cloths()], units)
         return
     if largest_tuck > WIDEST_EVER:
         raise click.BadParameter(
@@ -178,7 +187,13 @@ def command(
     }
     lengths = _all_lengths(ctx, given, units)
     targets: dict[Side, float | None] = {"back": target_back, "front": target_front}
-    cloth = _cloth(cloth_name, targets, more)
+    try:
+        cloth = _cloth(cloth_name, targets, _own_cloths(cloth_file))
+    except SeamwrightError as error:
+        if not as_json:
+            raise
+        print_json(no_answer(error, units))
+        ctx.exit(2)
     spans: dict[Side, Span] = {}
     for side in SIDES:
         target = targets[side]
@@ -201,11 +216,10 @@ def command(
         manner="slash" if manner == "slash" else "tuck",
     )
     if as_json:
-        click.echo(json.dumps(found.to_json(), indent=2, ensure_ascii=False))
+        print_json(found.to_json())
     else:
         _print(found)
-    if any(f.severity is Severity.ERROR for f in found.findings):
-        ctx.exit(1)
+    ctx.exit(status(found.findings, fail_on))
 
 
 def _own_cloths(path: Path | None) -> tuple[Cloth, ...]:

@@ -6,7 +6,7 @@ for people who have paper and a tape measure only. Lengths in mm; words in the r
 
 from __future__ import annotations
 
-from .answer import Answer, Half, answer, doubts
+from .answer import Answer, Half, answer, doubts, no_answer
 from .cloth import SIDES, Cloth, Side, Span, cloths, find_cloth, read_cloths
 from .tucks import (
     APART,
@@ -26,5 +26,5 @@ __all__ = [
     "APART", "Answer", "CAUTIONS", "Cloth", "DEPTH", "FROM_SHOULDER", "Folding", "Half",
     "LARGEST_TUCK", "Manner", "NEAR_ENOUGH", "SIDES", "Side", "Span", "Tuck", "USUAL_PLACE",
     "WIDEST_EVER", "about", "answer", "cloths", "doubts", "find_cloth", "fold_lines", "folding",
-    "how_to", "read_cloths", "what_else_helps", "why_short",
+    "how_to", "no_answer", "read_cloths", "what_else_helps", "why_short",
 ]  # fmt: skip

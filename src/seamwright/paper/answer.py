@@ -90,6 +90,21 @@ class Answer:
         }
 
 
+def no_answer(error: SeamwrightError, unit: str) -> dict[str, Any]:
+    """The same document where there is no answer: what was wrong."""
+    return {
+        "units": unit,
+        "cloth": None,
+        "manner": "tuck",
+        "depth": DEPTH,
+        "sides": [],
+        "total_ease": None,
+        "instructions": [],
+        "cautions": [],
+        "findings": [f.to_json() for f in (error.finding, *error.others)],
+    }
+
+
 def answer(
     *,
     cap: Mapping[Side, float],

@@ -82,7 +82,7 @@ def find_cloth(name: str, more: Iterable[Cloth] = ()) -> Cloth:
     raise SeamwrightError.of(
         "cloth.unknown",
         f'no cloth is called "{name}"',
-        hint=did_you_mean(name, names) + " Or state the ease wanted as target.",
+        hint=did_you_mean(name, names) + "; or state the ease wanted as target",
     )
 
 
