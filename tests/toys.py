@@ -287,3 +287,58 @@ def save(path: Any, pattern: Pattern) -> Any:
 
 
 __all__ = ["Corner", "box", "nudge", "pattern", "plugin", "registry", "save", "toy_format"]
+
+
+def _walk(pattern: Pattern, options: Options, ctx: Context) -> StepResult:
+    """A walk that compares the first edges of the seams' pieces; over where the sew side is
+    longer by more than 1 mm."""
+    from seamwright.plan import walk
+
+    if not pattern.seams:
+        return StepResult(pattern=pattern, skipped="there is no seam plan")
+    found = walk(pattern)
+    rows, findings = [], []
+    for s, seam in enumerate(found.seams):
+        for z, size in enumerate(found.sizes):
+            ease = float(found.ease[s, z])
+            verdict = "over" if ease > 1 else "under" if ease < -1 else "ok"
+            rows.append(
+                {
+                    "name": seam.name, "size": size, "sew_length": float(found.sew_lengths[s, z]),
+                    "to_length": float(found.to_lengths[s, z]), "ease": ease, "at_least": -1.0,
+                    "at_most": 1.0, "verdict": verdict, "stretches": [],
+                }
+            )  # fmt: skip
+            if verdict != "ok":
+                findings.append(
+                    Finding(
+                        code=f"seam.{verdict}", severity=Severity.ERROR, message="Out of range.",
+                        seam=seam.name, size=size, measured=ease, limit=1.0,
+                    )
+                )  # fmt: skip
+    return StepResult(
+        pattern=pattern, findings=tuple(findings), looked_at=len(rows), figures={"seams": rows}
+    )
+
+
+class Fit(Options, frozen=True):
+    """No options."""
+
+
+def _fit(pattern: Pattern, options: Fit, ctx: Context) -> StepResult:
+    """Gives Back the outline of Front, so that they go together."""
+    front = pattern.piece("Front")
+    back = pattern.piece("Back").but(shapes=front.shapes)
+    return StepResult(pattern=pattern.with_pieces([back]))
+
+
+def full_registry(**format_options: Any) -> Any:
+    """A registry with a format, a walk, two alterations and a report."""
+    codes = [_code("seam.over"), _code("seam.under")]
+    return registry(
+        toy_format(**format_options),
+        toy_step("walk", _walk, codes=codes),
+        toy_step("fit", _fit, kind="alteration", options=Fit),
+        nudge(),
+        toy_report(),
+    )

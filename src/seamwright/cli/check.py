@@ -92,7 +92,14 @@ def command(
         format=format_name,
         plan=plan,
     )
-    results = [_Result(one, registry, units) for one in track(opened, len(files), "walking")]
+    results: list[_Result] = []
+    failed = False
+    try:
+        for one in track(opened, len(files), "walking"):
+            results.append(_Result(one, registry, units))
+    except SeamwrightError as error:
+        notes += as_findings(error)
+        failed = True
     findings = [*notes, *(f for r in results for f in r.findings)]
     if as_json:
         print_json(document(results, findings))
@@ -101,7 +108,7 @@ def command(
             _show(result, units, show_all)
         say(findings, with_file=len(files) > 1)
         _summary(results, findings)
-    failed = not all(r.done for r in results)
+    failed = failed or not all(r.done for r in results)
     return status(findings, fail_on, failed=failed, previews=registry.previews)
 
 
@@ -170,5 +177,5 @@ def _summary(results: list[_Result], findings: list[Finding]) -> None:
     if any(number.values()):
         words = [f"{n} {name}" for name, n in number.items() if n]
         click.echo(", ".join(words), err=True)
-    if not number[f"{Severity.ERROR.value}s"] and all(r.done for r in results):
+    if results and not number[f"{Severity.ERROR.value}s"] and all(r.done for r in results):
         click.echo("All seams that were walked go together.")

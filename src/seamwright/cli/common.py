@@ -5,17 +5,20 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Collection, Iterable
 from dataclasses import replace
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
 from seamwright.findings import Finding, SeamwrightError, Severity
 from seamwright.plugins.context import Limits
-from seamwright.plugins.registry import Registry
+
+if TYPE_CHECKING:
+    from seamwright.plugins.registry import Registry
 
 F = TypeVar("F", bound=Callable[..., Any])
 
 UNITS = click.Choice(["mm", "cm", "in"])
+_OF_PLUGINS = ("plugin.broken", "plugin.refused", "plugin.name-clash", "plugin.unknown")
 
 
 def output_options(command: F) -> F:
@@ -93,11 +96,12 @@ def status(
     previews: Collection[str] = (),
 ) -> int:
     """0 nothing at or above `fail_on`, 1 something, 2 the work could not be done. Codes in
-    preview count for nothing."""
+    preview count for nothing, nor does a plugin that was lost and not needed."""
     if failed:
         return 2
     limit = Severity(fail_on)
-    return int(any(f.severity.reaches(limit) for f in findings if f.code not in previews))
+    uncounted = {*previews, *_OF_PLUGINS}
+    return int(any(f.severity.reaches(limit) for f in findings if f.code not in uncounted))
 
 
 def print_json(document: Any) -> None:

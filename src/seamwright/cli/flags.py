@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any, Final, Literal
 
 import click
 
@@ -17,6 +17,7 @@ from seamwright.plugins.option_table import OptionRow, option_rows
 from seamwright.plugins.registry import Registry
 
 Side = Literal["reader", "writer"]
+_MADE: Final = "seamwright.generated"
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,23 +35,24 @@ class FormatCommand(click.Command):
     def __init__(self, *args: Any, writes: bool = False, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.writes = writes
-        self._made: list[click.Parameter] | None = None
 
     def get_params(self, ctx: click.Context) -> list[click.Parameter]:
         """The command's own parameters and the generated ones."""
         own = super().get_params(ctx)
-        if self._made is None:
-            taken = {name for p in own for name in p.opts}
-            self._made = list(_generated("reader", taken))
+        made = ctx.meta.get(_MADE)
+        if made is None:
+            taken = {name for p in own for name in (*p.opts, *p.secondary_opts)}
+            made = list(_generated("reader", taken))
             if self.writes:
-                taken |= {name for p in self._made for name in p.opts}
-                self._made += _generated("writer", taken)
+                taken |= {name for p in made for name in (*p.opts, *p.secondary_opts)}
+                made += _generated("writer", taken)
+            ctx.meta[_MADE] = made
         help_last = [p for p in own if "--help" in p.opts]
-        return [p for p in own if p not in help_last] + self._made + help_last
+        return [p for p in own if p not in help_last] + made + help_last
 
     def invoke(self, ctx: click.Context) -> Any:
         """Generated values go to `ctx.meta`, out of the way of the function's arguments."""
-        for param in self._made or ():
+        for param in ctx.meta.get(_MADE, ()):
             value = ctx.params.pop(param.name or "", None)
             if value is not None and value != ():
                 side, _, name = (param.name or "").partition("__")

@@ -6,11 +6,12 @@ from typing import Any
 
 import click
 
-from seamwright.findings import Finding
+from seamwright.findings import Finding, SeamwrightError
 from seamwright.plugins.context import Limits
 from seamwright.units import format_length
 
 from .common import (
+    as_findings,
     judging_options,
     limit_option,
     output_options,
@@ -49,22 +50,23 @@ def command(
     """What is in a file: pieces, sizes, edges and their lengths, notches, what was not
     understood."""
     registry, notes = the_registry(strict_plugins)
-    found = list(
-        track(
-            open_all(
-                files,
-                options=given(ctx, "reader"),
-                registry=registry,
-                units=units,
-                limits=limits,
-                format=format_name,
-                plan=plan,
-                plan_needed=False,
-            ),
-            len(files),
-            "reading",
-        )
+    opened = open_all(
+        files,
+        options=given(ctx, "reader"),
+        registry=registry,
+        units=units,
+        limits=limits,
+        format=format_name,
+        plan=plan,
+        plan_needed=False,
     )
+    found: list[Opened] = []
+    failed = False
+    try:
+        found += track(opened, len(files), "reading")
+    except SeamwrightError as error:
+        notes += as_findings(error)
+        failed = True
     all_findings = [*notes, *(f for one in found for f in one.findings)]
     if as_json:
         print_json(_document(found, notes))
@@ -73,12 +75,12 @@ def command(
             if one.pattern is not None:
                 _show(one, units, edges)
         say(all_findings)
-    failed = any(one.pattern is None for one in found)
+    failed = failed or any(one.pattern is None for one in found)
     return status(all_findings, fail_on, failed=failed, previews=registry.previews)
 
 
 def _document(found: list[Opened], notes: list[Finding]) -> dict[str, Any]:
-    documents = [_one(one) for one in found]
+    documents = [_one(one) for one in found] or [_one(None)]
     if len(documents) == 1:
         documents[0]["findings"] += [f.to_json() for f in notes]
         return documents[0]
@@ -86,10 +88,10 @@ def _document(found: list[Opened], notes: list[Finding]) -> dict[str, Any]:
     return {"files": named, "findings": [f.to_json() for f in notes]}
 
 
-def _one(one: Opened) -> dict[str, Any]:
+def _one(one: Opened | None) -> dict[str, Any]:
     from .documents import info_document  # noqa: PLC0415 - numpy comes with it
 
-    if one.pattern is not None:
+    if one is not None and one.pattern is not None:
         return info_document(one.pattern, one.findings)
     return {
         "pattern": None,
@@ -97,7 +99,7 @@ def _one(one: Opened) -> dict[str, Any]:
         "sizes": [],
         "pieces": [],
         "seams": [],
-        "findings": [f.to_json() for f in one.findings],
+        "findings": [f.to_json() for f in one.findings] if one is not None else [],
     }
 
 

@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from seamwright.findings import Finding, SeamwrightError
-from seamwright.pipeline import Pipeline
+from seamwright.pipeline import Pipeline, PipelineStopped
 from seamwright.pipeline.prepare import Prepared
 from seamwright.plugins.context import Limits
 from seamwright.plugins.filenames import same_name
@@ -67,9 +67,12 @@ def command(
     end counts by its last run: what an alteration has put right is not an error any more.
     """
     registry, notes = the_registry(strict_plugins)
-    loaded = Pipeline.load(Path(pipeline))
-    told = _units(ctx, loaded)
+    outcomes: list[Outcome] = []
+    failed = False
+    told: Any = units
     try:
+        loaded = Pipeline.load(Path(pipeline))
+        told = _units(ctx, loaded)
         prepared = loaded.prepare(
             registry=registry,
             units=told,
@@ -77,28 +80,24 @@ def command(
             overwrite=True if overwrite else None,
         )
         _stems_apart(files)
-        # The plan that counts is laid on while a file is opened.
-        plan = plan if plan is not None else prepared.plan_name
+        opened = open_all(
+            files,
+            options=given(ctx, "reader"),
+            registry=registry,
+            units=told,
+            limits=limits,
+            format=format_name,
+            # The plan that counts is laid on while a file is opened.
+            plan=plan if plan is not None else prepared.plan_name,
+        )
         prepared = replace(prepared, plan=None)
+        for one in track(opened, len(files), "running"):
+            outcomes.append(_one(one, prepared, Path(out), files))
+            if fail_fast and not outcomes[-1].done:
+                break
     except SeamwrightError as error:
-        if not as_json:
-            raise
-        print_json(document([], [*notes, *as_findings(error)]))
-        return 2
-    opened = open_all(
-        files,
-        options=given(ctx, "reader"),
-        registry=registry,
-        units=told,
-        limits=limits,
-        format=format_name,
-        plan=plan,
-    )
-    outcomes: list[Outcome] = []
-    for one in track(opened, len(files), "running"):
-        outcomes.append(_one(one, prepared, Path(out), files))
-        if fail_fast and not outcomes[-1].done:
-            break
+        notes += as_findings(error)
+        failed = True
     findings = [*notes, *(f for o in outcomes for f in standing(o))]
     if as_json:
         print_json(document(outcomes, findings))
@@ -107,7 +106,7 @@ def command(
             _show(outcome, told)
         say(findings, with_file=True)
         _summary(outcomes, len(files))
-    failed = not all(o.done for o in outcomes) or len(outcomes) < len(files)
+    failed = failed or not all(o.done for o in outcomes) or len(outcomes) < len(files)
     return status(findings, fail_on, failed=failed, previews=registry.previews)
 
 
@@ -131,7 +130,7 @@ def _stems_apart(files: tuple[str, ...]) -> None:
 
 
 def _one(opened: Opened, prepared: Prepared, out: Path, files: tuple[str, ...]) -> Outcome:
-    from seamwright.pipeline.running import PipelineStopped, run  # noqa: PLC0415
+    from seamwright.pipeline.running import run  # noqa: PLC0415
 
     if opened.pattern is None or opened.loaded is None:
         return Outcome(file=opened.name, done=False, findings=opened.findings)

@@ -1,9 +1,12 @@
-"""Steps in order: loading, preparing as a whole, running, and the record of what changed."""
+"""Steps in order: loading, preparing as a whole, running, and the record of what changed.
+
+Light: arrays come in when something is run.
+"""
 
 from __future__ import annotations
 
 from .pipeline import Pipeline
-from .running import PipelineStopped
+from .stopped import PipelineStopped
 from .use import Except, Use
 
 __all__ = ["Except", "Pipeline", "PipelineStopped", "Use"]

@@ -22,16 +22,10 @@ from .emitting import Emitted, emit
 from .plans import planned
 from .prepare import Prepared, PreparedStep
 from .selection import Selection, select
+from .stopped import PipelineStopped
 
 if TYPE_CHECKING:
     from seamwright.model import Pattern
-
-
-class PipelineStopped(SeamwrightError):
-    """A step failed. record: the run up to it; written: files that were written before."""
-
-    record: Record | None = None
-    written: tuple[Path, ...] = ()
 
 
 @dataclass(slots=True)

@@ -82,6 +82,8 @@ def load(row: PluginRow, source: Callable[[], Any]) -> tuple[PluginRow, tuple[Th
         row = replace(row, status="refused", reason=str(error))
     except (Exception, SystemExit) as error:
         if debugging():
+            if isinstance(error, SystemExit):  # which would end the program without a word
+                raise RuntimeError(f"the plugin {row.name} asked to exit: {error}") from error
             raise
         row = replace(
             row,
