@@ -153,7 +153,7 @@ def test_joints_in_a_line_leave_lines() -> None:
 
 def test_joining_over_a_gap_meets_half_way() -> None:
     a, b = Curve.line((0, 0), (10, 0)), Curve.line((10, 0.2), (10, 8))
-    with pytest.raises(GeometryError, match="0.2 mm apart"):
+    with pytest.raises(GeometryError, match=r"0\.2 mm apart"):
         a.joined(b)
     both = a.joined(b, tolerance=0.25)
     np.testing.assert_allclose(both.joints, [(0, 0), (10, 0.1), (10, 8)])

@@ -23,6 +23,7 @@ _NODES = (16, 24, 32, 48, 64)
 #: Twice the square of the half axis that proves each rule.
 _LIMITS = np.array([2.0 * least_half_axis(n, _RELATIVE) ** 2 for n in _NODES])
 _BLOCK = 4096
+_PANEL_NODES = np.polynomial.legendre.leggauss(24)
 #: Keeps quotients finite; the larger one lets a curve without extent count as an easy one.
 _TINY, _LESS_TINY = 1e-280, 1e-278
 
@@ -98,7 +99,7 @@ def _by_panels(v: FloatArray) -> FloatArray:
     """
     d = to_complex(v.T.reshape(-1, 3, 2))
     row, start, end = graded_panels(roots_of(*centred(d)), 4.0, 8.0)
-    x, w = np.polynomial.legendre.leggauss(24)
+    x, w = _PANEL_NODES
     half = (end - start) / 4.0
     t = (0.5 + (start + end) / 4.0)[:, None] + half[:, None] * x
     s = 1.0 - t
