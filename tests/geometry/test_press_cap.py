@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import pickle
+import subprocess
+import sys
 
 import numpy as np
 import pytest
@@ -412,3 +414,11 @@ def test_too_much_taken_out_of_a_rod() -> None:
 
 def test_refusals_are_geometry_errors() -> None:
     assert issubclass(PressError, GeometryError)
+
+
+def test_scipy_and_shapely_wait_until_a_sheet_is_pressed() -> None:
+    code = (
+        "import sys, seamwright.geometry.press, seamwright.geometry.fair; "
+        "sys.exit(any(m in sys.modules for m in ('scipy', 'shapely')))"
+    )
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

@@ -225,8 +225,8 @@ def _bent_at_length(
     total = float(steps.sum())
     spare = max(float((chords.sum() / ends).real) - 1.0, 0.0) * abs(ends)
     height = 2.0 * np.sqrt(spare / total) + 0.25 * float(np.abs(turns).max())
-    wave = height * np.sin(2.0 * np.pi * s / total)
-    starts = np.array([0.0 * wave, wave, -wave])
+    heights = np.array([0.0, height, -height, 0.4, -0.4, 0.8, -0.8])
+    starts = heights[:, None] * np.sin(2.0 * np.pi * s / total)
     many = len(starts)
     bend = bent(
         np.repeat(chords[None], many, axis=0),
