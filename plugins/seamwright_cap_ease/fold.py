@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from seamwright.geometry import Curve
+from seamwright.geometry import Curve, FloatArray
 from seamwright.geometry.press import (
     PressedEdge,
     PressError,
@@ -31,6 +31,10 @@ from .wedges import Foldings, wedge_sets
 _TRY_LESS_DEEP = ("overlap", "apex", "mesh")
 # Refusals that lie in the sheet's arithmetic, not in what was asked of it: the rod may do.
 _TRY_ROD = ("mesh", "solve")
+
+_A_HALF = 3  # segments; more do not bring the smooth edge nearer to the pressed one
+_SHARP = 20.0  # degrees
+_NARROWEST = 8.0  # mm between joints
 
 _CODES = {
     "order": "cap.order",
@@ -94,7 +98,8 @@ def fold(
     try:
         if pressed.model == "sheet":
             pressed = smoothed(pressed, cap.edge, (top,))
-        smooth = edge_to_curves(pressed, cap.edge, split=(top,))
+        joints = _joints(pressed, cap.edge, top)
+        smooth = edge_to_curves(pressed, cap.edge, split=(top,), joints=joints)
     except PressError as error:
         raise _refusal(error) from None
     return Folded(
@@ -152,6 +157,17 @@ def _pressed(
         last = error
     assert last is not None
     raise _refusal(last)
+
+
+def _joints(pressed: PressedEdge, edge: Curve, top: float) -> FloatArray:
+    """Lengths along the new edge where its segments meet: as many in every size, evenly in each
+    half, and at the sharp corners that the edge had."""
+    low, high = pressed.held[0], pressed.length - pressed.held[1]
+    sharp = pressed.taken.after(edge.cumulative[edge.corner_segments(_SHARP)])
+    fixed = np.array([low, top, high, *sharp[(sharp > low) & (sharp < high)]])
+    even = np.concatenate([np.linspace(a, b, _A_HALF + 1) for a, b in ((low, top), (top, high))])
+    apart = np.abs(even[:, None] - fixed).min(axis=1)
+    return np.unique(np.concatenate([fixed, even[apart > _NARROWEST]]))
 
 
 def _refusal(error: PressError) -> Refusal:

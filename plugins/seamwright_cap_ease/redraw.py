@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -12,6 +13,8 @@ from seamwright.model.edit import Replacement, follow_cut_line, replace_runs
 
 from .edge import CapEdge
 from .fold import Folded
+
+_RIM = 1.0  # mm
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -56,20 +59,21 @@ def _inside(cap: CapEdge, folded: Folded) -> tuple[tuple[str, ...], tuple[str, .
         return (), ()
     import shapely  # noqa: PLC0415 - heavy, and needed only here
 
-    def area(edge: Curve) -> object:
+    def area(edge: Curve) -> Any:
         return shapely.make_valid(shapely.Polygon(edge.flatten(0.05)))
 
     before, after = area(cap.edge), area(folded.curve)
-    within = [(name, shapely.MultiPoint(p)) for name, p in named]
-    inside = [(name, p) for name, p in within if shapely.intersects(before, p)]
+
+    def drawn(points: FloatArray) -> Any:
+        return shapely.LineString(points) if len(points) > 1 else shapely.Point(points[0])
+
+    # What lies on the bicep line lies where nothing moves.
+    core, covered = shapely.buffer(before, -_RIM), shapely.buffer(after, 0.01)
+    inside = [(name, g) for name, p in named if shapely.intersects(core, g := drawn(p))]
     out = [
         name
-        for name, p in inside
-        if not shapely.is_empty(
-            shapely.difference(
-                shapely.intersection(p, shapely.buffer(before, -0.01)), shapely.buffer(after, 0.01)
-            )
-        )
+        for name, g in inside
+        if not shapely.is_empty(shapely.difference(shapely.intersection(g, before), covered))
     ]
     return tuple(name for name, _ in inside), tuple(out)
 
