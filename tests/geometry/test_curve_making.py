@@ -189,7 +189,9 @@ def test_an_open_curve_has_no_area_and_no_other_start() -> None:
 
 def test_matrices_that_are_not_affine_are_refused() -> None:
     line = Curve.line((0, 0), (1, 0))
-    for matrix in (np.eye(2), [[1, 0, 0], [0, 1, 0], [0, 0.1, 1]], [[np.nan, 0, 0], [0, 1, 0]]):
+    tilted = np.array([(1, 0, 0), (0, 1, 0), (0, 0.1, 1)])
+    unknown = np.array([(np.nan, 0, 0), (0, 1, 0)])
+    for matrix in (np.eye(2), tilted, unknown):
         with pytest.raises(GeometryError):
             line.transformed(matrix)
 

@@ -172,7 +172,7 @@ def test_what_cannot_be_a_curve_is_refused() -> None:
     with pytest.raises(GeometryError, match="point 1 of a polyline"):
         Curve.polyline([(0, 0), (np.inf, 0)])
     with pytest.raises(GeometryError, match="segment 1 has a coordinate"):
-        Curve.from_segments([[(0, 0)] * 4, [(0, np.nan)] * 4])
+        Curve.from_segments([[(0.0, 0.0)] * 4, [(0.0, np.nan)] * 4])
     with pytest.raises(GeometryError, match="at least 2 points"):
         Curve.polyline([(0, 0)])
     with pytest.raises(GeometryError, match="where it should close"):
@@ -183,7 +183,10 @@ def test_what_cannot_be_a_curve_is_refused() -> None:
 
 def test_ends_within_a_billionth_become_one_point() -> None:
     curve = Curve.from_segments(
-        [[(0, 0), (1, 0), (2, 0), (3, 0)], [(3, 5e-10), (4, 1), (5, 1), (6, 0)]]
+        [
+            [(0.0, 0.0), (1.0, 0.0), (2.0, 0.0), (3.0, 0.0)],
+            [(3.0, 5e-10), (4.0, 1.0), (5.0, 1.0), (6.0, 0.0)],
+        ]
     )
     np.testing.assert_array_equal(curve.segments[0, 3], curve.segments[1, 0])
 

@@ -33,7 +33,7 @@ def test_cubic_whose_speed_is_a_polynomial() -> None:
     cubic = [[(0.0, 0.0), (0.0, s), (s, s), (s, 0.0)]]
     assert arc_lengths(cubic)[0] == pytest.approx(2 * s, abs=1e-12)
     assert partial_lengths(cubic, 0.25)[0] == pytest.approx(0.59375 * s, abs=1e-12)
-    under = Curve.from_segments([*cubic, [(s, 0), (2 * s / 3, 0), (s / 3, 0), (0, 0)]], closed=True)
+    under = Curve.from_segments(cubic).joined(Curve.line((s, 0), (0, 0))).closed_up()
     assert under.area == pytest.approx(-0.6 * s * s, rel=1e-14)
 
 
@@ -44,7 +44,7 @@ def test_parabola() -> None:
     )
     arch = raised([(0, 0), (50, 100), (100, 0)])
     assert arc_lengths([arch])[0] == pytest.approx(147.894285754460, abs=1e-12)
-    under = Curve.from_segments([arch, [(100, 0), (200 / 3, 0), (100 / 3, 0), (0, 0)]], closed=True)
+    under = Curve.from_segments([arch]).joined(Curve.line((100, 0), (0, 0))).closed_up()
     assert under.area == pytest.approx(-10000 / 3, rel=1e-14)
 
 
@@ -59,14 +59,8 @@ def test_quarter_circle_by_the_usual_handle() -> None:
     inside; quarter length 1.57101669807 r, area 0.785618083164 r^2."""
     quarter = np.array([[(1.0, 0.0), (1.0, KAPPA), (KAPPA, 1.0), (0.0, 1.0)]])
     assert arc_lengths(quarter)[0] == pytest.approx(1.57101669807, abs=5e-12)
-    sector = Curve.from_segments(
-        [
-            quarter[0],
-            [(0, 1), (0, 2 / 3), (0, 1 / 3), (0, 0)],
-            [(0, 0), (1 / 3, 0), (2 / 3, 0), (1, 0)],
-        ],
-        closed=True,
-    )
+    radii = Curve.polyline([(0, 1), (0, 0), (1, 0)])
+    sector = Curve.from_segments(quarter).joined(radii).closed_up()
     assert sector.area == pytest.approx(0.785618083164, abs=5e-13)
     t = (3 + np.array([-1.0, 1.0]) * np.sqrt(3)) / 6
     off = np.hypot(*evaluate(quarter, t[None])[0].T) - 1
