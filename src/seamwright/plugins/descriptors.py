@@ -127,10 +127,12 @@ class ReadResult:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
     """One file of an output. suffix "" is the file asked for; ".rul" a file of that suffix
-    beside it."""
+    beside it. yields: where such a file lies beside it already (a plan of the user's), it stays.
+    """
 
     data: bytes
     suffix: str = ""
+    yields: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

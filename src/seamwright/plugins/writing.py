@@ -170,8 +170,10 @@ def writer_options(
 def put_parts(
     parts: Iterable[Part], path: Path, *, overwrite: bool, inputs: Iterable[Path]
 ) -> tuple[Path, ...]:
-    """Puts a writer's parts: the file asked for, and those of other suffixes beside it."""
-    files = {path.with_suffix(p.suffix) if p.suffix else path: p.data for p in parts}
+    """Puts a writer's parts: the file asked for, and those of other suffixes beside it; a part
+    that yields stays away where a file lies already."""
+    places = [(path.with_suffix(p.suffix) if p.suffix else path, p) for p in parts]
+    files = {at: p.data for at, p in places if not (p.suffix and p.yields and at.exists())}
     if not files:
         raise AssertionError("a writer made no part")
     put(files, overwrite=overwrite, inputs=inputs)
