@@ -1,0 +1,1 @@
+"""Seam allowances: the cut line from the seam line, and back."""
