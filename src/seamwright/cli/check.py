@@ -175,7 +175,7 @@ def _summary(results: list[_Result], findings: list[Finding]) -> None:
             click.echo(f"{result.opened.name}: NOT CHECKED: {why}", err=True)
     number = counted(findings)
     if any(number.values()):
-        words = [f"{n} {name}" for name, n in number.items() if n]
+        words = [f"{n} {name[:-1] if n == 1 else name}" for name, n in number.items() if n]
         click.echo(", ".join(words), err=True)
     if results and not number[f"{Severity.ERROR.value}s"] and all(r.done for r in results):
         click.echo("All seams that were walked go together.")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import subprocess
 import sys
-from pathlib import Path
 from typing import Any
 
 import click
@@ -20,6 +19,7 @@ from .tables import Table, show
 
 @click.command(name="plugins")
 @click.argument("name", required=False)
+@click.option("--page", is_flag=True, help="With NAME: print its page, in Markdown.")
 @click.option("--strict-plugins", is_flag=True, help="Exit with 2 when one cannot be loaded.")
 @click.option(
     "--try-each",
@@ -29,7 +29,12 @@ from .tables import Table, show
 )
 @output_options
 def command(
-    name: str | None, strict_plugins: bool, try_each: float | None, as_json: bool, units: str
+    name: str | None,
+    page: bool,
+    strict_plugins: bool,
+    try_each: float | None,
+    as_json: bool,
+    units: str,
 ) -> int:
     """The formats, steps and reports that are installed, and the plugins that could not be
     loaded; with NAME, all about one format, step or report."""
@@ -37,7 +42,7 @@ def command(
         return _try_each(try_each, as_json)
     registry, findings = the_registry()
     if name is not None:
-        return _one(name, registry, as_json, units)
+        return _one(name, registry, as_json, units, page)
     if as_json:
         print_json(document(registry, findings))
     else:
@@ -85,7 +90,7 @@ def _show(registry: Registry) -> None:
             click.echo(f"\n{row.name} of {row.origin}:\n{row.traceback.rstrip()}")
 
 
-def _one(name: str, registry: Registry, as_json: bool, units: str) -> int:
+def _one(name: str, registry: Registry, as_json: bool, units: str, page: bool) -> int:
     shelves = (registry.steps, registry.formats, registry.reports)
     found = [(shelf, shelf.find(name)) for shelf in shelves if name in shelf]
     if not found:
@@ -94,10 +99,16 @@ def _one(name: str, registry: Registry, as_json: bool, units: str) -> int:
     if as_json:
         print_json({"found": [thing_document(shelf, entry) for shelf, entry in found]})
         return 0
-    from seamwright.plugins.option_table import option_rows  # noqa: PLC0415
+    from seamwright.plugins.option_table import option_rows  # noqa: PLC0415 - one thing only
+    from seamwright.plugins.pages import page_text  # noqa: PLC0415
 
-    for _, entry in found:
-        told = thing_document(_, entry)
+    if page:
+        for _, entry in found:
+            text = page_text(entry, units=units)
+            click.echo(text if text is not None else f"{entry.full} has no page")
+        return 0
+    for shelf, entry in found:
+        told = thing_document(shelf, entry)
         click.echo(f"{entry.full} ({told['what']}, {entry.plugin.origin})\n{entry.thing.help}")
         for label, cls in _options_of(entry.thing):
             table = Table([label, "takes", "default", "what it does"])
@@ -112,9 +123,8 @@ def _one(name: str, registry: Registry, as_json: bool, units: str) -> int:
                 words = told[label]
                 shown = [w["code"] if isinstance(w, dict) else w for w in words]
                 click.echo(f"\n{label}: {', '.join(shown)}")
-        page = _page(entry)
-        if page:
-            click.echo(f"\npage: {page}")
+        if entry.thing.page:
+            click.echo(f"\nits page: seamwright plugins {entry.full} --page")
     return 0
 
 
@@ -123,14 +133,6 @@ def _options_of(thing: Any) -> list[tuple[str, type[Any]]]:
         sides = (("option for reading", thing.reader), ("option for writing", thing.writer))
         return [(label, side.options) for label, side in sides if side is not None]
     return [("option", thing.options)]
-
-
-def _page(entry: Any) -> Path | None:
-    module = sys.modules.get(entry.plugin.module.split(":")[0])
-    if not entry.thing.page or module is None or module.__file__ is None:
-        return None
-    page = Path(module.__file__).parent / "pages" / entry.thing.page
-    return page if page.is_file() else None
 
 
 def _try_each(seconds: float, as_json: bool) -> int:

@@ -30,7 +30,7 @@ class OptionRow:
 
 def option_rows(cls: type[Any], *, units: str = "mm") -> tuple[OptionRow, ...]:
     """The options of a class in order, lengths in the user's units."""
-    reading = Reading(units=units)
+    reading = Reading(units=units, rough=True)
     return tuple(
         OptionRow(
             name=f.name,

@@ -25,10 +25,12 @@ _ORDER = (
 @dataclass(frozen=True, slots=True)
 class Reading:
     """How values are read: bare numbers count in `units`; `words` means that all come as text
-    (from the command line), so numbers, lists and tables are read out of it."""
+    (from the command line), so numbers, lists and tables are read out of it; `rough` that bounds
+    in inches are told as the nearest 1/16 alone."""
 
     units: str = "mm"
     words: bool = False
+    rough: bool = False
 
 
 class BadValue(Exception):
@@ -263,7 +265,7 @@ def _bounds(kind: Kind, reading: Reading) -> str:
 
 def _amount(kind: Kind, value: float, reading: Reading) -> str:
     if kind.name == "length":
-        return format_length(value, reading.units)
+        return format_length(value, reading.units, rough=reading.rough and reading.units == "in")
     return f"{value:g}" + (" degrees" if kind.name == "angle" else "")
 
 
