@@ -1,0 +1,1 @@
+"""SVG in and out: drawings as general vector editors save them."""

@@ -1,0 +1,182 @@
+"""Every finding that reading or writing an SVG may make."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from seamwright.plugins.api import Code, Severity
+
+_E, _W, _N = Severity.ERROR, Severity.WARNING, Severity.NOTE
+
+CODES: Final = (
+    Code(
+        code="svg.not-xml", severity=_E, title="not well-formed XML",
+        why="A damaged file may lack half of its lines.",
+        remedy="Save the drawing again, or copy the file again.",
+    ),
+    Code(
+        code="svg.not-svg", severity=_E, title="XML, but no drawing",
+        why="The file holds something else.", remedy="Export the drawing as SVG.",
+    ),
+    Code(
+        code="svg.unsafe", severity=_E, title="refused for safety",
+        why="Entities that unfold, clones in circles and references to other files can fill the "
+        "memory or reach into the computer; a drawing of a pattern needs none of them.",
+        remedy="Save it again as plain SVG; unlink clones.",
+    ),
+    Code(
+        code="svg.limit", severity=_E, title="over a limit",
+        why="Sizes, counts and nesting are bounded so that a file cannot stop the work.",
+        remedy="Raise the limit that the message names, if you trust the file.",
+    ),
+    Code(
+        code="svg.path-data", severity=_E, title="broken path data",
+        why="Half a line looks like a line: a cutter would follow it.",
+        remedy="Correct the path, or read with lenient = true.",
+    ),
+    Code(
+        code="svg.attribute", severity=_E, title="an attribute that is no length",
+        why="The shape cannot be drawn as it was meant.",
+        remedy="Correct it, or read with lenient = true.",
+    ),
+    Code(
+        code="svg.transform", severity=_E, title="a transform that cannot be read",
+        why="Without it everything under it would lie elsewhere, or be of another size.",
+        remedy="Correct it, or read with lenient = true.",
+    ),
+    Code(
+        code="svg.relative-length", severity=_W, title="a length that depends on a font",
+        why="No font size in a drawing can be trusted.", remedy="Draw with real lengths.",
+    ),
+    Code(
+        code="svg.missing-clone", severity=_W, title="a clone without its original",
+        why="A part of the drawing is missing.", remedy="Unlink the clone and save again.",
+    ),
+    Code(
+        code="svg.clip-ignored", severity=_W, title="a clip or mask was not applied",
+        why="Lines that the drawing hides are read.", remedy="Apply the clip and save again.",
+    ),
+    Code(
+        code="svg.hidden", severity=_W, title="hidden parts were left out",
+        why="A hidden layer may be a size.",
+        remedy="Show it in the drawing program, or read with hidden = true.",
+    ),
+    Code(
+        code="svg.external", severity=_W, title="references to other files",
+        why="Nothing that a file names is ever opened.",
+        remedy="Embed what matters in the drawing.",
+    ),
+    Code(
+        code="svg.not-read", severity=_W, title="elements that hold no lines",
+        why="Images and special objects have no place in a pattern.",
+        remedy="Trace images, convert objects to paths.",
+    ),
+    Code(
+        code="svg.style", severity=_N, title="style rules that are not understood",
+        why="They may hide or move something.", remedy="Use plain classes, ids and attributes.",
+    ),
+    Code(
+        code="svg.outside", severity=_N, title="lines and texts outside all pieces",
+        why="They belong to no piece; they are kept for writing SVG again.",
+        remedy="Move them into the piece they belong to.",
+    ),
+    Code(
+        code="svg.shared-mark", severity=_N, title="marks drawn once for several sizes",
+        why="Each size gets its own.", remedy="Put what belongs to one size into its layer.",
+    ),
+    Code(
+        code="svg.frame", severity=_N, title="a page border",
+        why="A rectangle around the pieces is no piece.", remedy="Nothing, or name it.",
+    ),
+    Code(
+        code="svg.reference", severity=_N, title="test squares and scale bars",
+        why="They are no pieces.", remedy="Nothing.",
+    ),
+    Code(
+        code="svg.metadata", severity=_E, title="damaged data in the metadata element",
+        why="What our own writer put there cannot be read.", remedy="Write the file again.",
+    ),
+    Code(
+        code="svg.no-outline", severity=_E, title="no closed outline",
+        why="Without one there is no piece.", remedy="Close the outlines, or widen join.",
+    ),
+    Code(
+        code="scale.unknown", severity=_W, title="no physical size",
+        why="The numbers of the drawing mean nothing without one.",
+        remedy="px-per-inch, or known.",
+    ),
+    Code(
+        code="scale.assumed", severity=_N, title="what the scale rests on",
+        why="Pixels are no physical length.", remedy="Check a length you know.",
+    ),
+    Code(
+        code="scale.known", severity=_N, title="scaled by something of known size",
+        why="Everything hangs on that one measure.", remedy="Check a second length.",
+    ),
+    Code(
+        code="scale.mismatch", severity=_E, title="the test square has another size than it says",
+        why="The whole drawing is too large or too small by the same factor.",
+        remedy="Read with known, or save the drawing at its true size.",
+    ),
+    Code(
+        code="outline.open", severity=_E, title="an outline that does not close",
+        why="Without a closed outline there is no piece.",
+        remedy="Join the ends in the drawing, or widen join.",
+    ),
+    Code(
+        code="outline.joined", severity=_N, title="an outline made of several strokes",
+        why="Where ends did not quite meet, both were moved half way.",
+        remedy="Nothing if the gap is small.",
+    ),
+    Code(
+        code="outline.unlabelled", severity=_N, title="outlines without a label",
+        why="A cut line taken for a seam line is longer by the allowance at every corner.",
+        remedy="Label outlines as seam line or cut line.",
+    ),
+    Code(
+        code="outline.two-lines", severity=_W, title="two outlines one inside the other",
+        why="The inner is taken for the seam line.", remedy="Label both.",
+    ),
+    Code(
+        code="seam-line.missing", severity=_W, title="only a cut line",
+        why="A cut line measures more than the seam that is sewn.",
+        remedy="State the seam allowance.",
+    ),
+    Code(
+        code="seam-line.not-derived", severity=_E, title="no seam line could be made",
+        why="The allowance does not fit the piece.", remedy="Draw the seam line.",
+    ),
+    Code(
+        code="piece.same-name", severity=_W, title="pieces of the same name",
+        why="A plan could not tell them apart.", remedy="Name them.",
+    ),
+    Code(
+        code="mark.off-line", severity=_N, title="a mark beside its line",
+        why="It was put on the line at the nearest place.", remedy="Check that it is meant there.",
+    ),
+    Code(
+        code="sizes.unnamed", severity=_W, title="sizes without names",
+        why="They are numbered from the smallest.", remedy="Name layers by size.",
+    ),
+    Code(
+        code="sizes.from-names", severity=_N, title="sizes taken from the ends of names",
+        why="A number at the end of a name may mean something else.",
+        remedy='Name layers "Size 10".',
+    ),
+    Code(
+        code="sizes.base-assumed", severity=_N, title="no base size is stated",
+        why="The middle size stands in.", remedy="State it: base-size.",
+    ),
+    Code(
+        code="sizes.no-base", severity=_E, title="a base size that is not there",
+        why="The drawing has other sizes.", remedy="Name one of its sizes.",
+    ),
+    Code(
+        code="sizes.one-for-all", severity=_N, title="pieces without a size",
+        why="They are taken to be the same in all sizes.", remedy="Put them into size layers.",
+    ),
+    Code(
+        code="svg.unprintable", severity=_W, title="characters that XML cannot hold",
+        why="They were replaced.", remedy="Rename what holds them.",
+    ),
+)  # fmt: skip
