@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from seamwright.findings import Finding
 from seamwright.model import Pattern, Piece
+from seamwright.model.measure import measure
 
 from .carried import carried
 from .kinds import SeamPlan
@@ -42,6 +43,8 @@ def apply_plan(
             )
         renamed[name] = naming.named(pattern.piece(name), names, written)
     named = pattern.with_pieces(renamed.values())
+    measure(shape for piece in named.pieces for shape in piece.shapes)
+    naming.say_strayed()
     if plan.seams:
         seams = Lookup(voice, places(named)).seams()
     else:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from seamwright.findings import Finding, SeamwrightError, Severity
 from seamwright.geometry import Station
 from seamwright.model import LineRole, Piece, Shape, name_marks
+from seamwright.model.measure import measure
 
 from .kinds import PiecePlan
 from .topology import corners_by_place, notches_by_place, strayed_notches
@@ -17,6 +18,7 @@ class Naming:
     def __init__(self, voice: Voice, base_size: str) -> None:
         self.voice = voice
         self.base_size = base_size
+        self._same: list[tuple[Piece, Shape, Shape]] = []
 
     def named(self, piece: Piece, names: PiecePlan, written: str) -> Piece:
         """The piece with its marks named in every size."""
@@ -49,13 +51,19 @@ class Naming:
             out = notches_by_place(out, base)
         if in_order != names:
             self.voice.findings.append(self.other_marks(piece, shape, base))
-        elif corners and notches and names.notches is not None:
-            self.strayed(piece, out, base)
+        elif corners and notches and names.notches:
+            self._same.append((piece, out, base))
         return out
 
-    def strayed(self, piece: Piece, shape: Shape, base: Shape) -> None:
-        for name in strayed_notches(shape, base):
-            self.voice.findings.append(
+    def say_strayed(self) -> None:
+        """Says which notches lie between other corners than in the base size; once for all
+        pieces, so that everything is measured together."""
+        shapes = [shape for _, *pair in self._same for shape in pair]
+        known = measure(shapes)
+        for (piece, shape, base), own, theirs in zip(
+            self._same, known[0::2], known[1::2], strict=True
+        ):
+            self.voice.findings += [
                 Finding(
                     code="plan.notch-place",
                     severity=Severity.WARNING,
@@ -69,7 +77,8 @@ class Naming:
                     size=shape.size,
                     hint="look whether the notches of this size are where they belong",
                 )
-            )
+                for name in strayed_notches(shape, own, theirs)
+            ]
 
     def named_shape(self, piece: Piece, shape: Shape, names: PiecePlan, written: str) -> Shape:
         for key, marks in (("corners", shape.corners), ("notches", shape.notches)):

@@ -9,7 +9,7 @@ import numpy as np
 
 from seamwright.geometry import FloatArray, Station
 from seamwright.model import LineRole, Shape
-from seamwright.model.measure import Measures, measure
+from seamwright.model.measure import Measures
 
 _NEAR = 0.12  # of the bounding box; marks farther apart than this are not taken for one another
 
@@ -40,26 +40,21 @@ def notches_by_place(shape: Shape, base: Shape) -> Shape:
     )
 
 
-def strayed_notches(shape: Shape, base: Shape) -> list[str]:
-    """Names of notches that lie between other corners than in `base`; both have as many corners
-    and notches. One within 1 mm of a corner may lie on either side of it."""
-    if not base.corners:
+def strayed_notches(shape: Shape, own: Measures, base: Measures) -> list[str]:
+    """Names of notches that lie between other corners than in the base size, whose measures are
+    `base`; both have as many corners and notches. One within 1 mm of a corner may lie on either
+    side of it."""
+    if not len(base.corners):
         return []
-    own, theirs = measure([shape, base])
-    out = []
-    for i, notch in enumerate(shape.notches):
-        here, there = _edges(own, i), _edges(theirs, i)
-        if notch.name == base.notches[i].name and not here & there:
-            out.append(notch.name)
-    return out
+    apart = [not (a & b) for a, b in zip(_edges(own), _edges(base), strict=True)]
+    return [notch.name for notch, far in zip(shape.notches, apart, strict=True) if far]
 
 
-def _edges(known: Measures, notch: int) -> set[int]:
-    """The numbers of the edges on which a notch lies."""
-    count = len(known.corners)
-    places = (float(known.notches[notch]) + np.array([-1.0, 1.0])) % known.length
+def _edges(known: Measures) -> list[set[int]]:
+    """For each notch the numbers of the edges on which it lies."""
+    places = (known.notches[:, None] + np.array([-1.0, 1.0])) % known.length
     found = np.searchsorted(known.corners, places, side="right") - 1
-    return {int(i) % count for i in found}
+    return [set(row) for row in (found % len(known.corners)).tolist()]
 
 
 def _names(own: Sequence[str], base: Sequence[str], partner: Sequence[int]) -> list[str]:
