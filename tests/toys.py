@@ -219,16 +219,13 @@ def box(
     **more: Any,
 ) -> Shape:
     """A rectangle with corners a (upper left), b (lower left), c, d, and a curved lower edge."""
-    outline = Curve.from_segments(
-        [
-            _line((x, height), (x, 0)),
-            [(x, 0), (x + width / 3, -5), (x + 2 * width / 3, -5), (x + width, 0)],
-            _line((x + width, 0), (x + width, height)),
-            _line((x + width, height), (x, height)),
-        ],
-        [0, 1, 0, 0],
-        closed=True,
-    )
+    segments: list[Any] = [
+        _line((x, height), (x, 0)),
+        [(x, 0), (x + width / 3, -5), (x + 2 * width / 3, -5), (x + width, 0)],
+        _line((x + width, 0), (x + width, height)),
+        _line((x + width, height), (x, height)),
+    ]
+    outline = Curve.from_segments(segments, [0, 1, 0, 0], closed=True)
     return build_shape(
         size=size,
         outline=outline,

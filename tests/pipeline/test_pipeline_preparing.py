@@ -9,6 +9,7 @@ import pytest
 
 from seamwright.findings import SeamwrightError
 from seamwright.pipeline import Pipeline, Use
+from seamwright.plugins.api import Length
 
 
 @pytest.fixture
@@ -69,6 +70,13 @@ def test_what_cannot_run_is_refused(registry: Any, use: Use, code: str, hint: st
     assert [f.code for f in found] == [code]
     assert found[0].message.startswith(f"step 2 ({use.name}): ")
     assert hint in (found[0].hint or "")
+
+
+def test_options_may_be_given_as_an_instance_which_is_checked_too(registry: Any, toys: Any) -> None:
+    good = Pipeline([Use("nudge", toys.Nudge(by=Length(3.0)))]).prepare(registry=registry)
+    assert good.steps[0].options == toys.Nudge(by=Length(3.0))
+    bad = Pipeline([Use("nudge", toys.Nudge(by=Length(300.0)))])
+    assert [f.code for f in faults(bad, registry=registry)] == ["option.bounds"]
 
 
 def test_faults_of_all_steps_come_together(registry: Any) -> None:

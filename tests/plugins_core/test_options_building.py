@@ -78,13 +78,13 @@ def test_lengths_and_angles_with_their_units() -> None:
     )
     assert options.target == {"back": 12.7, "front": 9.525}
     assert options.largest_tuck == 4.7625
-    assert options.turn == 15
-    assert options.depths == (10, 20)
-    assert options.shift == (-3.5, 0)
+    assert options.turn == Angle(15)
+    assert list(options.depths) == [Length(10), Length(20)]
+    assert list(options.shift) == [-3.5, 0]
     assert options.stop == "auto"
     assert options.place == Place(along=Length(57.15), side="back")
     assert isinstance(options.depths[0], Length)
-    assert build(Fold, {"stop": "12 mm"}).stop == 12
+    assert build(Fold, {"stop": "12 mm"}).stop == Length(12)
     assert build(Fold, {}) == Fold()
 
 
@@ -160,7 +160,7 @@ def test_what_the_command_line_says_is_text() -> None:
     assert options.target == {"back": 12.7, "front": 9.525}
     assert (options.count, options.share, options.marks) == (3, 0.25, ["a", "b"])
     assert options.force is True
-    assert options.shift == (-3.5, 0)
+    assert list(options.shift) == [-3.5, 0]
     assert options.stop == "auto"
 
 

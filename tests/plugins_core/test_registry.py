@@ -122,7 +122,7 @@ def test_the_debug_switch_raises(monkeypatch: pytest.MonkeyPatch) -> None:
 def merged(ours: Registry, theirs: Registry) -> Registry:
     """A registry with bundled and foreign plugins, as discovery makes it."""
     registry = Registry()
-    found = []
+    found: list[Any] = []
     for r in (ours, theirs):
         for row in r.rows:
             things = [e.thing for e in r.steps if e.plugin.name == row.name]

@@ -63,9 +63,7 @@ def number(
     help: str, *, at_least: float | None = None, at_most: float | None = None
 ) -> msgspec.Meta:
     """A plain number (a count, a factor, a share)."""
-    return msgspec.Meta(
-        description=help, ge=at_least, le=at_most, extra=_bounds(at_least, at_most)
-    )
+    return msgspec.Meta(description=help, ge=at_least, le=at_most, extra=_bounds(at_least, at_most))
 
 
 def text(help: str) -> msgspec.Meta:
