@@ -9,7 +9,8 @@ import numpy as np
 
 from seamwright.findings import SeamwrightError, did_you_mean
 from seamwright.geometry import Curve, FloatArray
-from seamwright.model import Pattern, Seam, Shape
+from seamwright.model import LineRole, Pattern, Seam, Shape
+from seamwright.model.measure import measure
 
 from .grammar import parse_mark
 from .runs import ResolvedPart, resolve_run
@@ -200,18 +201,21 @@ def _in_order(cap: Cap, pattern: Pattern) -> None:
             cap, None, "both halves run round the sleeve the same way", pattern.base_size
         )
     up, down = (back, front) if back.forward else (front, back)
-    piece = pattern.piece(cap.sleeve)
-    for z, size in enumerate(pattern.sizes):
-        if size not in piece.sizes:
-            continue
-        shape = piece.in_size(size)
+    column = {size: z for z, size in enumerate(pattern.sizes)}
+    shapes = [shape for shape in pattern.piece(cap.sleeve).shapes if shape.size in column]
+    for shape, own in zip(shapes, measure(shapes), strict=True):
+        size, z = shape.size, column[shape.size]
         if not np.isfinite([up.starts[z], up.ends[z], down.starts[z]]).all():
             continue
-        whole = shape.seam_line.length
-        if up.lengths[z] + down.lengths[z] > whole + 1e-6:
+        if up.lengths[z] + down.lengths[z] > own.length + 1e-6:
             raise _out_of_order(cap, size, "the halves overlap", size)
-        start, top, end = shape.seam_line.point_at(
-            np.array([up.starts[z], up.ends[z], down.starts[z]])
+        start, top, end = (
+            _place(shape, mark, float(at))
+            for mark, at in (
+                (up.part.marks[0], up.starts[z]),
+                (up.part.marks[-1], up.ends[z]),
+                (down.part.marks[0], down.starts[z]),
+            )
         )
         # With the piece on the left of travel a cap lies to the right of its bicep line.
         line, rise = end - start, top - start
@@ -219,6 +223,15 @@ def _in_order(cap: Cap, pattern: Pattern) -> None:
             raise _out_of_order(
                 cap, size, "the shoulder point does not lie above the bicep line", size
             )
+
+
+def _place(shape: Shape, mark: str, at: float) -> FloatArray:
+    """The point of a mark on the seam line, `at` mm along it."""
+    stations = {n.name: n.station for n in shape.notches if n.line is LineRole.SEAM}
+    stations |= {c.name: c.station for c in shape.corners}
+    if mark in stations:
+        return shape.seam_line.point_of(stations[mark])
+    return np.asarray(shape.seam_line.point_at(at), dtype=np.float64)
 
 
 def _out_of_order(cap: Cap, size: str | None, why: str, where: str) -> SeamwrightError:

@@ -12,6 +12,7 @@ from seamwright.findings import SeamwrightError, did_you_mean
 from seamwright.model.seam import CapSide, Ease, Run, RunPart, Seam
 from seamwright.units import UNITS, parse_length
 
+from .entries import Entries, kind_of
 from .grammar import parse_pair, parse_part
 from .kinds import DEFAULT_TOLERANCE, PiecePlan, Place, SeamPlan
 from .lines import key_lines
@@ -52,7 +53,7 @@ def _decoded(text: str | bytes, name: str | None) -> str:
         ) from None
 
 
-class _Loader:
+class _Loader(Entries):
     def __init__(
         self, file: str | None, text: str | None, data: dict[str, Any] | None = None
     ) -> None:
@@ -84,12 +85,6 @@ class _Loader:
             raise SeamwrightError.of(
                 "plan.syntax", "the plan nests brackets too deeply to be read", file=self.file
             ) from None
-
-    def refuse(
-        self, code: str, message: str, place: Place, hint: str | None = None, **fields: Any
-    ) -> SeamwrightError:
-        line = SeamPlan(lines=self.lines).line(*place)
-        return SeamwrightError.of(code, message, file=self.file, line=line, hint=hint, **fields)
 
     # -- the whole ------------------------------------------------------------------------
 
@@ -236,7 +231,7 @@ class _Loader:
         number = isinstance(value, int | float) and not isinstance(value, bool)
         if not number and not isinstance(value, str):
             raise self.refuse(
-                "plan.ease", f'"{place[-1]}" is {_kind(value)}, not a length', place, _EASE_HINT
+                "plan.ease", f'"{place[-1]}" is {kind_of(value)}, not a length', place, _EASE_HINT
             )
         try:
             mm = parse_length(_plain(value) if number else value, default=self.units)
@@ -274,35 +269,6 @@ class _Loader:
             'write cap = "front" or cap = "back"',
         )
 
-    # -- types ----------------------------------------------------------------------------
-
-    def known(
-        self, table: Mapping[str, Any], valid: tuple[str, ...], place: Place, what: str
-    ) -> None:
-        for key in table:
-            if key not in valid:
-                raise self.refuse(
-                    "plan.key",
-                    f'"{key}" is no key of {what}',
-                    (*place, key),
-                    did_you_mean(key, valid),
-                )
-
-    def table(self, value: Any, place: Place, what: str) -> dict[str, Any]:
-        if not isinstance(value, dict):
-            raise self.refuse("plan.type", f'"{what}" is {_kind(value)}, not a table', place)
-        return value
-
-    def texts(self, value: Any, place: Place, what: str) -> tuple[str, ...]:
-        if not isinstance(value, list | tuple):
-            raise self.refuse("plan.type", f"{what} is {_kind(value)}, not a list of texts", place)
-        for i, text in enumerate(value):
-            if not isinstance(text, str):
-                raise self.refuse(
-                    "plan.type", f"{what} holds {_kind(text)}, not only texts", (*place, i)
-                )
-        return tuple(value)
-
 
 _RUN_HINT = 'write "Piece: mark > mark", or a list of such texts'
 _EASE_HINT = 'write ease = { at-least = "3/8 in", at-most = "5/8 in" }, or ease = "1/2 in"'
@@ -326,12 +292,6 @@ def _decimal(value: float) -> Any:
     from decimal import Decimal  # noqa: PLC0415 - only bare numbers need it
 
     return Decimal(repr(value))
-
-
-def _kind(value: Any) -> str:
-    names = {bool: "yes or no", int: "a number", float: "a number", str: "a text"}
-    names |= {list: "a list", dict: "a table"}
-    return names.get(type(value), "a date or time")
 
 
 def _sentence(error: Exception) -> str:
