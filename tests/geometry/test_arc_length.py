@@ -66,6 +66,16 @@ def test_no_extent_no_length() -> None:
     assert arc_lengths(np.empty((0, 4, 2))).shape == (0,)
 
 
+def test_numbers_whose_squares_vanish() -> None:
+    """The discriminant underflows while its parts do not."""
+    for tiny in (1e-60, 1e-90, 1e-120, 1e-160, 5e-324):
+        cubic = np.array([(0.0, 0.0), (100.0, 0.0), (100.0, tiny), (0.0, tiny)])
+        with np.errstate(over="raise", invalid="raise"):
+            found = arc_lengths([cubic])[0]
+        # To x = 75 and back: x = 300 t (1 - t), highest at t = 1/2.
+        assert found == pytest.approx(150.0, abs=1e-9)
+
+
 def test_bad_number_is_not_a_length() -> None:
     cubic = exact_cubic(10.0)
     cubic[0, 1, 0] = np.nan

@@ -56,7 +56,8 @@ def _half_axes_squared(v: FloatArray) -> FloatArray:
     dy = 2.0 * (bx * by) - (ax * cy + ay * cx)
     # The complex root r of d, its overall sign left open.
     p = np.sqrt((np.abs(dx) + np.sqrt(dx * dx + dy * dy)) * 0.5)
-    o = dy * 0.5 / (p + _TINY)
+    # (p is 0 below 1e-77 mm2 by underflow, dy perhaps not yet: 1e-100 keeps o as small.)
+    o = dy * 0.5 / (p + 1e-100)
     left = dx < 0.0
     rx, ry = np.where(left, o, p), np.where(left, p, o)
     sign = np.copysign(1.0, bx * rx + by * ry)
