@@ -100,7 +100,7 @@ class DxfOut(Options, frozen=True):
             "How curves are written: as chords, as arcs (bulges), or as splines (cad-r2010 only)."
         ),
     ] = "chords"
-    chord_tolerance: Annotated[
+    tolerance: Annotated[
         Length,
         length("Farthest distance between a curve and what is written.", at_least=0.0001, at_most=5.0),
     ] = Length(0.05)

@@ -33,7 +33,14 @@ from .leftovers import (
 )
 from .meaning.layers import BOUNDARY, numbers_of
 from .meaning.pieces import Found, find_pieces
-from .meaning.standard import Drawing, read_standard
+from .meaning.standard import (
+    Drawing,
+    Group,
+    block_comments,
+    point_comments,
+    read_standard,
+)
+from .meaning.tagged import read_tagged, sort_tagged
 from .meaning.units import Unit, decide_unit
 from .meaning.wording import sort_words
 from .options import DxfIn
@@ -182,11 +189,29 @@ def _drawn(
         standard=standard,
     )
     stem = PurePosixPath(source.name.replace("\\", "/")).stem
-    if found is not None:
-        pieces = _at_their_places(content, records, tree, found, unit.mm)
+    tagged = read_tagged(records)
+    if tagged is not None and options.layers == "auto":
+        whole = _whole_drawing(content, records, tree, unit.mm)
+        sorted_out = sort_tagged(whole, tagged, records)
         drawing = read_standard(
-            records, pieces, found, layer_role, options=options, ctx=ctx, source=source, stem=stem
-        )
+            records, sorted_out.inside, sorted_out.loose, sorted_out.groups,
+            sorted_out.layer_names, options=options, ctx=ctx, source=source, stem=stem,
+            seam_layers=sorted_out.seam_layers, notch_facts=sorted_out.notch_facts,
+        )  # fmt: skip
+        return drawing, unit, "plain drawing with our own marks"
+    if found is not None:
+        inside, loose = _at_their_places(content, records, tree, found, unit.mm)
+        groups = [
+            Group(
+                block=p.name, row=records.blocks[p.block].row, plain=p.plain, mirrored=p.mirrored
+            )
+            for p in found.pieces
+        ]
+        drawing = read_standard(
+            records, inside, loose, groups, records.layer_names, options=options, ctx=ctx,
+            source=source, stem=stem, seam_layers=block_comments(records, groups),
+            notch_facts=point_comments(records),
+        )  # fmt: skip
         return drawing, unit, "sewn-products standard"
     from .meaning.plain import read_plain  # noqa: PLC0415 - a drawing without layers by the standard
 

@@ -74,9 +74,9 @@ class Records:
     fate: NDArray[np.uint8]
     findings: list[Finding] = field(default_factory=list)
     decimal_comma: bool = False
-    _codes: NDArray[np.int16] = field(default_factory=lambda: np.empty(0, np.int16))
-    _tags: IntArray = field(default_factory=lambda: np.empty(0, np.int64))
-    _rows: IntArray = field(default_factory=lambda: np.empty(0, np.int64))
+    codes: NDArray[np.int16] = field(default_factory=lambda: np.empty(0, np.int16))
+    tag_numbers: IntArray = field(default_factory=lambda: np.empty(0, np.int64))
+    rows: IntArray = field(default_factory=lambda: np.empty(0, np.int64))
     _real_codes: NDArray[np.int16] = field(default_factory=lambda: np.empty(0, np.int16))
     _real_rows: IntArray = field(default_factory=lambda: np.empty(0, np.int64))
     _reals: FloatArray = field(default_factory=lambda: np.empty(0))
@@ -118,14 +118,14 @@ class Records:
         found = self._wholes.get((code, default))
         if found is None:
             found = np.full(self.n, default, dtype=np.int64)
-            at = np.flatnonzero(self._codes == code)
+            at = np.flatnonzero(self.codes == code)
             values = self.frame.tags.values
-            texts = [values[i] for i in self._tags[at].tolist()]
+            texts = [values[i] for i in self.tag_numbers[at].tolist()]
             try:
                 numbers = list(map(int, texts))
             except ValueError:
                 numbers = [self._lax(t, i) for t, i in zip(texts, at.tolist(), strict=True)]
-            found[self._rows[at]] = np.clip(np.array(numbers, dtype=object), -(2**40), 2**40)
+            found[self.rows[at]] = np.clip(np.array(numbers, dtype=object), -(2**40), 2**40)
             self._wholes[(code, default)] = found
         return found
 
@@ -137,18 +137,18 @@ class Records:
                 return int(number)
         except (ValueError, OverflowError):
             pass
-        self.withhold(int(self._rows[at]), int(self._tags[at]), "no whole number")
+        self.withhold(int(self.rows[at]), int(self.tag_numbers[at]), "no whole number")
         return 0
 
     def raws(self, code: int, rows: IntArray) -> dict[int, bytes]:
         """Row -> first raw value of a code, for the chosen rows that have one."""
         wanted = np.zeros(self.n, dtype=bool)
         wanted[rows] = True
-        at = np.flatnonzero(self._codes == code)
-        at = at[wanted[self._rows[at]]]
+        at = np.flatnonzero(self.codes == code)
+        at = at[wanted[self.rows[at]]]
         values = self.frame.tags.values
         out: dict[int, bytes] = {}
-        for row, tag in zip(self._rows[at].tolist(), self._tags[at].tolist(), strict=True):
+        for row, tag in zip(self.rows[at].tolist(), self.tag_numbers[at].tolist(), strict=True):
             out.setdefault(row, values[tag])
         return out
 
@@ -226,9 +226,9 @@ def read_records(
         owner=np.full(records.size, -1, dtype=np.int32),
         blocks=[],
         fate=np.zeros(records.size, dtype=np.uint8),
-        _codes=codes,
-        _tags=tag_numbers,
-        _rows=rows,
+        codes=codes,
+        tag_numbers=tag_numbers,
+        rows=rows,
     )
     _read_layers(out)
     _read_numbers(out, decimal, file)
@@ -237,21 +237,21 @@ def read_records(
 
 
 def _read_layers(out: Records) -> None:
-    at = np.flatnonzero(out._codes == 8)
+    at = np.flatnonzero(out.codes == 8)
     values = out.frame.tags.values
-    raw = [values[i] for i in out._tags[at].tolist()]
+    raw = [values[i] for i in out.tag_numbers[at].tolist()]
     ids: dict[str, int] = {"0": 0}
     memo = {v: ids.setdefault(out.lettering.name(v), len(ids)) for v in dict.fromkeys(raw)}
     out.layer_names = list(ids)
-    out.layers[out._rows[at]] = np.fromiter(
+    out.layers[out.rows[at]] = np.fromiter(
         map(memo.__getitem__, raw), dtype=np.int32, count=len(raw)
     )
 
 
 def _read_numbers(out: Records, decimal: Decimal, file: str | None) -> None:
-    codes = out._codes
+    codes = out.codes
     mask = ((codes >= 10) & (codes < 60)) | ((codes >= 210) & (codes < 240))
-    tags, rows = out._tags[mask], out._rows[mask]
+    tags, rows = out.tag_numbers[mask], out.rows[mask]
     values = out.frame.tags.values
     texts = list(compress(values, _tag_mask(out, tags)))
     numbers = parse_numbers(texts, decimal)

@@ -54,12 +54,14 @@ def lengths_of(strokes: Strokes) -> FloatArray:
 
 
 def close_boundaries(
-    strokes: Strokes, role: IntArray, groups: int, *, tolerance: float, names: list[str]
-) -> Boundaries:
+    strokes: Strokes, role: IntArray, groups: int, *, tolerance: float, names: list[str],
+    seam_layers: dict[int, int],
+) -> Boundaries:  # fmt: skip
     """Join what is open on layers 1 and 14, then choose boundary and seam line of each group.
 
     role (S,): the standard's layer number of each stroke, -1 for others. tolerance: mm that a
-    join may bridge.
+    join may bridge. seam_layers: group -> layer of its seam line, where the file says so (0: it
+    has none).
     """
     findings: list[Finding] = []
     strokes, role = joined_layers(strokes, role, tolerance, names, findings)
@@ -71,7 +73,7 @@ def close_boundaries(
             area = np.abs(areas_of(strokes))
             boundary = _largest(strokes, (role == BOUNDARY) & strokes.closed, area, groups)
     seam = _largest(strokes, (role == SEW) & strokes.closed, area, groups)
-    _only_seams(strokes, seam, boundary, area)
+    _only_seams(strokes, seam, boundary, area, seam_layers)
     return Boundaries(strokes, role, boundary, seam, findings)
 
 
@@ -245,10 +247,15 @@ def _closed_straight(strokes: Strokes, stroke: int) -> Strokes:
 
 
 def _only_seams(
-    strokes: Strokes, seam: IntArray, boundary: IntArray, area: FloatArray
-) -> None:
+    strokes: Strokes, seam: IntArray, boundary: IntArray, area: FloatArray,
+    seam_layers: dict[int, int],
+) -> None:  # fmt: skip
     """A closed sew line is the seam line only if it lies inside the boundary and fills it."""
     for group in np.flatnonzero(seam >= 0).tolist():
+        if group in seam_layers:
+            if seam_layers[group] != SEW:
+                seam[group] = -1
+            continue
         s, b = int(seam[group]), int(boundary[group])
         if b < 0:
             continue

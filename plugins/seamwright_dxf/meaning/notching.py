@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from seamwright.geometry import Curve, Station
+from seamwright.geometry import Curve, Station, evaluate
 from seamwright.model import LineRole, Notch, NotchType
 from seamwright.model.assemble import nearest_on_rings
 from seamwright.plugins.api import Finding, Severity
@@ -41,6 +42,21 @@ class Candidates:
     width: FloatArray
     angle: FloatArray
     row: IntArray
+
+
+@dataclass(frozen=True, slots=True)
+class NotchFacts:
+    """What our own writer says of one notch. kind: "slit" or "v" for a mark on layer 4.
+
+    exact   depth, width and angle (from the inward normal) as the pattern had them; None where
+            only the kind is said
+    """
+
+    kind: str = ""
+    exact: tuple[float | None, float | None, float | None] | None = None
+
+
+_NO_FACTS = NotchFacts()
 
 
 @dataclass(slots=True)
@@ -135,12 +151,12 @@ def _from_stroke(
 
 def place(
     found: Candidates, lines: list[Lines], *, snap: float, angles: AngleMeaning,
-    kinds: dict[int, str], names: list[str], sizes: list[str],
+    facts: Mapping[int, NotchFacts], names: list[str], sizes: list[str],
 ) -> Placed:  # fmt: skip
     """Each candidate on the nearest line of its group.
 
     snap   mm; marks farther away than this are no notches of the piece
-    kinds  row -> "slit" or "v" where the file itself says what a mark on layer 4 is
+    facts  row -> what our own writer says of the mark
     """
     out = Placed({}, [])
     n = len(found.xy)
@@ -153,6 +169,7 @@ def place(
         chosen = [k for k, line in enumerate(lines) if line.role is role]
         _nearest_of(found, lines, chosen, best, segment, t, which)
     normal = _normals(lines, which, segment, t)
+    offsets = _offsets(found, lines, which, segment, t, best)
     absolute = _absolute(found.angle, normal, which, angles, out.findings)
     for i in range(n):
         if which[i] < 0 or best[i] > snap:
@@ -162,24 +179,25 @@ def place(
         group = int(found.group[i])
         number = int(found.number[i])
         kind = NOTCHES[number]
+        fact = facts.get(int(found.row[i]), _NO_FACTS)
         width = float(found.width[i]) or None
         if kind is NotchType.V:
-            said = kinds.get(int(found.row[i]), "v" if width else "slit")
+            said = fact.kind or ("v" if width else "slit")
             kind = NotchType.V if said == "v" else NotchType.SLIT
         station = Station(int(segment[i]), float(t[i]))
-        offset = (0.0, 0.0)
-        if 0.0 < best[i] <= ROUNDING:
-            dx, dy = found.xy[i] - line.curve.point_of(station)
-            offset = (float(dx), float(dy))
         angle = None
         if not np.isnan(absolute[i]):
             angle = float((absolute[i] - normal[i] + 180.0) % 360.0 - 180.0)
+        depth = float(found.depth[i]) or None
+        if fact.exact is not None:
+            depth, width, angle = fact.exact
         if best[i] > REPORTED:
             out.findings.append(_moved(found, i, float(best[i]), names[group], sizes[group], snap))
         out.notches.setdefault(group, []).append(
             Notch(
-                name="", station=station, type=kind, depth=float(found.depth[i]) or None,
-                width=width, angle=angle, line=line.role, distance=float(best[i]), offset=offset,
+                name="", station=station, type=kind, depth=depth,
+                width=width, angle=angle, line=line.role, distance=float(best[i]),
+                offset=offsets.get(i, (0.0, 0.0)),
             )  # fmt: skip
         )
     return out
@@ -221,6 +239,20 @@ def _nearest_of(
             t[at], which[at] = near.ts[better], k
 
 
+def _offsets(
+    found: Candidates, lines: list[Lines], which: IntArray, segment: IntArray, t: FloatArray,
+    distance: FloatArray,
+) -> dict[int, tuple[float, float]]:  # fmt: skip
+    """What rounding took each mark off its line; for larger distances nothing is kept."""
+    rows = np.flatnonzero((distance > 0.0) & (distance <= ROUNDING) & (which >= 0))
+    if not rows.size:
+        return {}
+    places = np.stack([lines[k].curve.segments[s] for k, s in
+                       zip(which[rows].tolist(), segment[rows].tolist(), strict=True)])  # fmt: skip
+    off = found.xy[rows] - evaluate(places, t[rows])
+    return {i: (dx, dy) for i, (dx, dy) in zip(rows.tolist(), off.tolist(), strict=True)}
+
+
 def _normals(lines: list[Lines], which: IntArray, segment: IntArray, t: FloatArray) -> FloatArray:
     """Direction in degrees of the inward normal at each place (the outlines run anticlockwise)."""
     out = np.full(which.size, np.nan)
@@ -247,7 +279,7 @@ def _absolute(
         return np.full(angle.size, np.nan)
     if meaning == "from-normal":
         return np.where(known, normal + angle, np.nan)
-    if meaning == "auto" and (angle[known] % 360.0 == 0.0).all():
+    if meaning == "auto" and (angle[known] == 0.0).all():
         return np.full(angle.size, np.nan)  # a number that is always 0 says nothing
     off = np.abs((angle - normal + 180.0) % 360.0 - 180.0)
     off = np.minimum(off, 180.0 - off)[known]

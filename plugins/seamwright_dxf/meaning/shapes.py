@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from itertools import repeat
 
@@ -21,7 +22,6 @@ from seamwright.model import (
     Notch,
     SeamLineSource,
     Shape,
-    Text,
 )
 from seamwright.model.assemble import nearest_on_rings
 from seamwright.numbers import fixed
@@ -34,7 +34,8 @@ from . import layers as L
 from .boundaries import Boundaries
 from .forms import Form, forms_of, quick_curve
 from .matching import Joints, Matches, joints_of, match
-from .notching import AngleMeaning, Candidates, DepthGroup, Lines, candidates, place
+from .notching import AngleMeaning, Candidates, DepthGroup, Lines, NotchFacts, candidates, place
+from .wording import GradeMark, GroupWords
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
@@ -51,19 +52,7 @@ class Wishes:
     corner_threshold: float = 20.0
     depth_group: DepthGroup = "auto"
     angles: AngleMeaning = "auto"
-    boundary_is_seam: bool = False
-    said_seam: bool = False
-
-
-@dataclass(slots=True)
-class GradeMark:
-    """A text "# n": rule, place (mm), layer name, group."""
-
-    rule: int
-    x: float
-    y: float
-    layer: str
-    group: int
+    said_seam: set[int] = field(default_factory=set)
 
 
 @dataclass(slots=True)
@@ -77,21 +66,20 @@ class Shaping:
 def shapes_of(
     content: Content,
     bounds: Boundaries,
-    role: IntArray,
     point_role: IntArray,
     *,
     names: list[str],
     sizes: list[str],
     layer_names: list[str],
-    texts: dict[int, list[Text]],
-    flags: dict[int, tuple[tuple[str, str], ...]],
+    words: Mapping[int, GroupWords],
     grade_marks: list[GradeMark],
-    notch_kinds: dict[int, str],
+    notch_facts: Mapping[int, NotchFacts],
+    drill_categories: Mapping[int, int],
     wishes: Wishes,
 ) -> Shaping:
-    """Shapes by group; role (S,) and point_role (N,) are the standard's layer numbers."""
+    """Shapes by group; point_role (N,) are the standard's layer numbers of the points."""
     out = Shaping({})
-    strokes, points = bounds.strokes, content.points
+    strokes, role, points = bounds.strokes, bounds.role, content.points
     joints = joints_of(strokes)
     turn, curve_point, loose = _marks(points, point_role, joints, out.findings)
     groups = np.flatnonzero(bounds.boundary >= 0).tolist()
@@ -124,7 +112,7 @@ def shapes_of(
         points, point_role, strokes, role, used, outlines, wishes.depth_group, out.findings
     )
     notches = place(
-        found, lines, snap=wishes.snap, angles=wishes.angles, kinds=notch_kinds, names=names,
+        found, lines, snap=wishes.snap, angles=wishes.angles, facts=notch_facts, names=names,
         sizes=sizes,
     )  # fmt: skip
     out.findings += notches.findings
@@ -134,7 +122,7 @@ def shapes_of(
     _keep_cut_points(strokes, cut, turn, curve_point, joints, foreign)
     grades = _grade_points(grade_marks, joints, dict(zip(groups, outline, strict=True)),
                            dict(zip(groups, forms, strict=True)), cut, cut_forms)  # fmt: skip
-    holes = _drill_holes(points, point_role)
+    holes = _drill_holes(points, point_role, drill_categories)
     _circles_as_holes(strokes, role, used, holes)
     _other_points(points, point_role, layer_names, foreign)
     inside = _internal_lines(strokes, role, used, layer_names, turn, curve_point, joints, names,
@@ -150,21 +138,21 @@ def shapes_of(
             grain_line=grain,
             internal_lines=internal,
             drill_holes=tuple(holes.get(g, ())),
-            texts=tuple(texts.get(g, ())),
+            texts=tuple(words[g].texts) if g in words else (),
             grade_points=tuple(grades.get(g, ())),
             curve_points=tuple(map(Station, form.curve_points.tolist(), repeat(0.0))),
-            seam_line_source=_source(g in cut_forms or int(role[s]) == L.SEW, wishes),
+            seam_line_source=_source(
+                g in cut_forms or int(role[s]) == L.SEW or g in wishes.said_seam
+            ),
             mirrored_half=half and _on_outline(internal, form),
-            flags=flags.get(g, ()),
-            foreign=tuple(foreign.get(g, ())),
+            flags=tuple(words[g].flags) if g in words else (),
+            foreign=(*foreign.get(g, ()), *(words[g].kept if g in words else ())),
         )
     return out
 
 
-def _source(has_both: bool, wishes: Wishes) -> SeamLineSource:
-    if has_both or wishes.boundary_is_seam or wishes.said_seam:
-        return SeamLineSource.FILE
-    return SeamLineSource.CUT_LINE
+def _source(known: bool) -> SeamLineSource:
+    return SeamLineSource.FILE if known else SeamLineSource.CUT_LINE
 
 
 def _marks(
@@ -358,14 +346,16 @@ def _grade_points(
     return out
 
 
-def _drill_holes(points: Points, role: IntArray) -> dict[int, list[DrillHole]]:
+def _drill_holes(
+    points: Points, role: IntArray, categories: Mapping[int, int]
+) -> dict[int, list[DrillHole]]:
     """POINTs on layer 13: group 70 as category, group 39 as diameter (both from memory,
     unverified: the standard is reported to give a category as an integer, without saying where).
     """
     out: dict[int, list[DrillHole]] = {}
     for i in np.flatnonzero(role == L.DRILL).tolist():
         diameter = abs(float(points.thickness[i]))
-        category = int(points.category[i])
+        category = categories.get(int(points.row[i]), int(points.category[i]))
         out.setdefault(int(points.group[i]), []).append(
             DrillHole(
                 at=(float(points.xy[i, 0]), float(points.xy[i, 1])),

@@ -6,9 +6,9 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
-from seamwright.model import Foreign, Pattern, SeamLineSource, Shape
+from seamwright.model import Foreign, GradeRules, Pattern, SeamLineSource, Shape
+from seamwright.numbers import fixed
 from seamwright.plugins.api import Context, Finding, SeamwrightError, Severity, Source
 
 from ..drawing.content import Content
@@ -17,17 +17,32 @@ from ..drawing.strokes import joined
 from ..options import DxfIn
 from ..rules.beside import rules_beside
 from .boundaries import Boundaries, areas_of, close_boundaries
+from .layers import numbers_of
 from .pattern import PieceFacts, Style, pattern_of
-from .pieces import Found
-from .shapes import Wishes, points_text, shapes_of
+from .shapes import NotchFacts, Wishes, shapes_of
 from .sizes import Labels, Sorted, sort_out
-from .wording import Words, sort_words
+from .wording import KEPT, Words, sort_words
 
-IntArray = NDArray[np.int64]
+SEAM_IS = {"seam line: layer 1": 1, "seam line: layer 14": 14, "cut line: layer 1": 0}
+"""Comments of our writer at the head of a block: which closed line is the seam line (0: none, the
+boundary is a cut line). Comments are legal everywhere and no other program reads them."""
 
-SEAM_COMMENT = "layer 1 holds the seam line"
-"""A comment of our writer: the boundary is the seam line. Comments are legal everywhere and read
-by nobody else."""
+
+@dataclass(slots=True)
+class Group:
+    """One piece in one size before anything is known of it but where it stands.
+
+    name, size   as something other than the texts states them ("" where nothing does)
+    block        the block's name, row its first row (-1: none)
+    plain, mirrored   how often it is placed
+    """
+
+    name: str = ""
+    size: str = ""
+    block: str = ""
+    row: int = -1
+    plain: int = 1
+    mirrored: int = 0
 
 
 @dataclass(slots=True)
@@ -41,52 +56,60 @@ class Drawing:
 
 
 def read_standard(
-    records: Records, content: tuple[Content, Content], found: Found, layer_role: IntArray, *,
-    options: DxfIn, ctx: Context, source: Source, stem: str,
+    records: Records, inside: Content, loose: Content, groups: list[Group],
+    layer_names: list[str], *, options: DxfIn, ctx: Context, source: Source, stem: str,
+    seam_layers: dict[int, int], notch_facts: dict[int, NotchFacts],
 ) -> Drawing:  # fmt: skip
-    """The pattern of a drawing whose layers have the standard's meaning."""
-    inside, loose = content
+    """The pattern of a drawing whose layers have the standard's meaning.
+
+    inside       content of the groups, in mm; loose: content that belongs to none as yet (-1)
+    seam_layers  group -> layer of its closed seam line, where our writer says so
+    notch_facts  row -> what our writer says of the notch that it draws
+    """
     findings: list[Finding] = []
-    groups = len(found.pieces)
+    layer_role = numbers_of(layer_names)
+    groups = list(groups)
     if loose.strokes.n or loose.points.n:
         from .adopt import adopt  # noqa: PLC0415 - needs shapely
 
-        taken = adopt(loose, inside, layer_role, groups, tolerance=float(options.join))
+        taken = adopt(loose, inside, layer_role, len(groups), tolerance=float(options.join))
         findings += taken.findings
-        loose, groups = taken.content, taken.groups
+        loose = taken.content
+        groups += [Group() for _ in range(taken.groups - len(groups))]
     whole, homeless = _united(inside, loose)
-    foreign = _keep_homeless(records, homeless, layer_role, findings)
-    words = sort_words(whole.texts, records.layer_names)
-    labels = _labels(found, words, groups)
+    foreign = _keep_homeless(records, homeless, findings)
+    words = sort_words(whole.texts, layer_names, _comments_in(records, "TEXT"))
+    labels = [_label(group, words, i) for i, group in enumerate(groups)]
     provisional = [e.name or e.block or f"piece-{i + 1}" for i, e in enumerate(labels)]
-    role = layer_role[whole.strokes.layer]
     bounds = close_boundaries(
-        whole.strokes, role, groups, tolerance=float(options.join), names=provisional
-    )
+        whole.strokes, layer_role[whole.strokes.layer], len(groups),
+        tolerance=float(options.join), names=provisional, seam_layers=seam_layers,
+    )  # fmt: skip
     findings += bounds.findings
-    role = bounds.role
-    rules = rules_beside(source, words.style, options, ctx)
+    rules = rules_beside(source, words.style, options, records.frame.comments)
     findings += rules.findings
     sample = options.base_size or words.style.get("Sample Size", "") or rules.sample
     areas = np.abs(areas_of(bounds.strokes))
     by_area = [float(areas[b]) if b >= 0 else 0.0 for b in bounds.boundary.tolist()]
     sorting = sort_out(labels, sample=sample, known=rules.sizes, areas=by_area)
     findings += sorting.findings
-    _say_without(bounds, sorting, groups, findings)
+    _say_without(bounds, sorting, len(groups), findings)
+    said_seam = {g for g, layer in seam_layers.items() if layer}
+    if options.boundary == "seam line":
+        said_seam = set(range(len(groups)))
     wishes = Wishes(
         snap=float(options.snap),
         corner_threshold=float(options.corner),
         depth_group=options.notch_depth,
         angles=options.notch_angle,
-        boundary_is_seam=options.boundary == "seam line",
-        said_seam=options.boundary == "auto" and SEAM_COMMENT in records.frame.comments,
+        said_seam=said_seam,
     )
     shaped = shapes_of(
-        whole, bounds, role, layer_role[whole.points.layer],
-        names=sorting.names, sizes=sorting.sizes, layer_names=records.layer_names,
-        texts={g: w.texts for g, w in words.groups.items() if g >= 0},
-        flags={g: tuple(w.flags) for g, w in words.groups.items() if g >= 0},
-        grade_marks=words.grades, notch_kinds=_notch_kinds(records), wishes=wishes,
+        whole, bounds, layer_role[whole.points.layer],
+        names=sorting.names, sizes=sorting.sizes, layer_names=layer_names,
+        words={g: w for g, w in words.groups.items() if g >= 0},
+        grade_marks=[m for m in words.grades if m.group >= 0], notch_facts=notch_facts,
+        drill_categories=_drill_categories(records), wishes=wishes,
     )  # fmt: skip
     findings += shaped.findings
     if not shaped.shapes:
@@ -103,13 +126,61 @@ def read_standard(
         name=words.style.get("Style Name", "") or stem,
         sizes=_present(sorting, shapes),
         base=sorting.base,
-        notes=tuple(words.style.items()),
+        notes=_notes(words, settled, sorting.base),
         rules=settled,
         foreign=(*_style_texts(words, findings), *rules.foreign),
     )
-    facts = {g: _facts(found, words, g) for g in shapes}
+    facts = {g: _facts(groups[g], words, g) for g in shapes}
     pattern = pattern_of(shapes, sorting.names, facts, style, findings)
-    return Drawing(pattern, findings, foreign)
+    if words.empty:
+        findings.append(
+            Finding(
+                code="dxf.text-empty",
+                severity=Severity.NOTE,
+                message=f"{words.empty} texts hold no letters; they are left out",
+                measured=float(words.empty),
+            )
+        )
+    said = {"style": {**words.style, **words.other}}
+    return Drawing(pattern, findings, foreign, said)
+
+
+def _notes(words: Words, rules: GradeRules | None, base: str) -> tuple[tuple[str, str], ...]:
+    """Style data that no field of the pattern holds."""
+    held = {"Style Name", "Units", "Version"}
+    if words.style.get("Sample Size", "") == base:
+        held.add("Sample Size")
+    if rules is not None and words.style.get("Grade Rule Table", "") == rules.name:
+        held.add("Grade Rule Table")
+    notes = [(k, v) for k, v in words.style.items() if k not in held]
+    return (*notes, *words.other.items())
+
+
+def _comments_in(records: Records, *types: str) -> dict[int, str]:
+    """Comments inside entities of these types: row -> the first comment."""
+    if not records.frame.comments:
+        return {}
+    found = records.raws(999, records.rows_of(*types))
+    return {row: v.decode("utf-8", "replace").strip() for row, v in found.items()}
+
+
+def block_comments(records: Records, groups: list[Group]) -> dict[int, int]:
+    """Group -> layer of its seam line (0: none), from the comments at the heads of blocks."""
+    comments = _comments_in(records, "BLOCK")
+    return {
+        i: SEAM_IS[comments[group.row]]
+        for i, group in enumerate(groups)
+        if comments.get(group.row) in SEAM_IS
+    }
+
+
+def point_comments(records: Records) -> dict[int, NotchFacts]:
+    """Points on layer 4 that a comment of our writer calls a slit or a V."""
+    return {
+        row: NotchFacts(kind=text)
+        for row, text in _comments_in(records, "POINT").items()
+        if text in ("slit", "v")
+    }
 
 
 def _united(inside: Content, loose: Content) -> tuple[Content, Content]:
@@ -135,8 +206,18 @@ def _united(inside: Content, loose: Content) -> tuple[Content, Content]:
     return Content(strokes, points, texts), rest
 
 
+def _drill_categories(records: Records) -> dict[int, int]:
+    """Row -> the category that a comment of our writer gives a drill hole."""
+    out = {}
+    for row, text in _comments_in(records, "POINT").items():
+        head, _, value = text.partition(": ")
+        if head == "drill category" and value.isdigit():
+            out[row] = int(value)
+    return out
+
+
 def _keep_homeless(
-    records: Records, rest: Content, layer_role: IntArray, findings: list[Finding]
+    records: Records, rest: Content, findings: list[Finding]
 ) -> tuple[Foreign, ...]:
     """Strokes and points in no piece: kept as foreign data and said."""
     rows = np.union1d(rest.strokes.row, rest.points.row).astype(np.int64)
@@ -168,34 +249,18 @@ def _keep_homeless(
     return tuple(kept)
 
 
-def _labels(found: Found, words: Words, groups: int) -> list[Labels]:
-    out = []
-    for group in range(groups):
-        said = words.groups[group].fields if group in words.groups else {}
-        block = found.pieces[group].name if group < len(found.pieces) else ""
-        out.append(Labels(said.get("name", ""), said.get("size", ""), block))
-    return out
+def _label(group: Group, words: Words, number: int) -> Labels:
+    said = words.groups[number].fields if number in words.groups else {}
+    name, size = group.name or said.get("name", ""), group.size or said.get("size", "")
+    return Labels(name, size, group.block)
 
 
-def _facts(found: Found, words: Words, group: int) -> PieceFacts:
-    said = words.groups[group].fields if group in words.groups else {}
-    copies = (1, 0)
-    if group < len(found.pieces):
-        place = found.pieces[group]
-        copies = (place.plain, place.mirrored)
+def _facts(group: Group, words: Words, number: int) -> PieceFacts:
+    said = words.groups[number].fields if number in words.groups else {}
     return PieceFacts(
-        said.get("quantity", ""), said.get("material", ""), said.get("category", ""), copies
-    )
-
-
-def _notch_kinds(records: Records) -> dict[int, str]:
-    """Points on layer 4 that a comment of our writer calls a slit or a V."""
-    if not records.frame.comments:
-        return {}
-    rows = records.rows_of("POINT")
-    found = records.raws(999, rows)
-    kinds = {b"slit": "slit", b"v": "v"}
-    return {row: kinds[v.strip()] for row, v in found.items() if v.strip() in kinds}
+        said.get("quantity", ""), said.get("material", ""), said.get("category", ""),
+        (group.plain, group.mirrored),
+    )  # fmt: skip
 
 
 def _say_without(
@@ -249,26 +314,23 @@ def _say_cut_lines(shapes: dict[int, Shape], findings: list[Finding]) -> None:
 
 
 def _style_texts(words: Words, findings: list[Finding]) -> tuple[Foreign, ...]:
-    """Texts outside any piece that say nothing of the style, kept as they are."""
+    """Texts outside any piece: those that became style data, and those that say nothing of it."""
     if -1 not in words.groups:
         return ()
-    out = []
-    known = set(words.style.values())
-    for text in words.groups[-1].texts:
-        if text.role.value == "system" and any(v and v in text.text for v in known):
-            continue
-        place = f"{points_text(np.array([text.at]))} {text.height:g} {text.rotation:g}"
-        out.append(
-            Foreign(format="dxf", where=f"text on layer {text.layer}", data=f"{place} {text.text}")
-        )
-    if out:
+    out = list(words.groups[-1].kept)
+    aside = words.groups[-1].texts
+    for text in aside:
+        numbers = (*text.at, text.height, text.rotation)
+        data = " ".join(fixed(n) for n in numbers) + " " + text.text
+        out.append(Foreign(format="dxf", where=KEPT + text.layer, data=data))
+    if aside:
+        shown = ", ".join(f'"{t.text[:40]}"' for t in aside[:6]) + (" ..." if len(aside) > 6 else "")
         findings.append(
             Finding(
                 code="dxf.text-aside",
                 severity=Severity.NOTE,
-                message=f"{len(out)} texts stand in no piece and say nothing of the style; they "
-                "are kept aside",
-                measured=float(len(out)),
+                message=f"{len(aside)} texts stand in no piece and are kept aside: {shown}",
+                measured=float(len(aside)),
             )
         )
     return tuple(out)

@@ -49,7 +49,7 @@ def parse_numbers(texts: Sequence[bytes], decimal: Decimal = "auto") -> Numbers:
             pass
         else:
             # float() is laxer than the format: "nan", "inf", "1_000".
-            if not any(b"_" in t for t in texts):
+            if b"_" not in b"".join(texts):
                 wrong = ~(np.abs(values) <= LARGEST)
                 if wrong.any():
                     values[wrong] = np.nan

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seamwright.model import Foreign, GradeRules, Shape
-from seamwright.plugins.api import Context, Finding, SeamwrightError, Severity, Source
+from seamwright.plugins.api import Finding, SeamwrightError, Severity, Source
 
 from ..meaning.units import unit_of_word
 from ..options import DxfIn
@@ -19,8 +19,11 @@ from .table import RuleTable, parse_table
 
 FloatArray = NDArray[np.float64]
 
-SUFFIXES = (".rul", ".rules.txt")
+SUFFIXES = (".rul", ".rules")
 """Suffixes of rule tables: the usual one, and a neutral one."""
+
+COMMENT = "rule table deltas: "
+"""Begin of the comment by which our writer states what the numbers count from."""
 
 
 @dataclass(slots=True)
@@ -66,6 +69,8 @@ class Beside:
         if self.asked != "auto":
             reading: Reading | None = next(r for r in READINGS if r == self.asked)
             reason = "as asked"
+        elif self._stated() is not None:
+            reading, reason = self._stated(), "as the drawing's comment states"
         else:
             reading, reason = self._shown_by_nest(shapes, names, sample, at)
             if reading is None:
@@ -102,6 +107,10 @@ class Beside:
                 n: offsets_of(raw * self.mm, at, reading) for n, raw in sorted(table.rules.items())
             },
         )
+
+    def _stated(self) -> Reading | None:
+        """What a comment of our writer in the drawing says."""
+        return next((r for r in READINGS if COMMENT + r in self.comments), None)
 
     def _aside(self) -> None:
         self.foreign = (Foreign(format="dxf", where="rule table", data=self.text),)
@@ -146,13 +155,13 @@ class Beside:
 
 
 def rules_beside(
-    source: Source, style: Mapping[str, str], options: DxfIn, ctx: Context
+    source: Source, style: Mapping[str, str], options: DxfIn, comments: Sequence[str]
 ) -> Beside:
     """The rule table beside the drawing, read but not settled; a damaged one is an error finding
     and the drawing is read without it."""
     found = next((s for s in SUFFIXES if s in source.beside), None)
     wanted = style.get("Grade Rule Table", "")
-    out = Beside(asked=options.deltas)
+    out = Beside(asked=options.deltas, comments=tuple(comments))
     if found is None:
         if wanted:
             out.findings.append(
@@ -168,7 +177,7 @@ def rules_beside(
     data = source.beside[found].removeprefix(b"\xef\xbb\xbf")
     lettering = choose(data, "", "", options.encoding)
     out.file = _beside_name(source.name, found)
-    out.text = data.decode(lettering.encoding, "replace")
+    out.text = "\n".join(lettering.text(line) for line in data.splitlines())
     try:
         table = parse_table(out.text, file=out.file)
     except SeamwrightError as error:

@@ -1,0 +1,1 @@
+"""From pattern to DXF: names made legal, curves flattened, tags written."""
