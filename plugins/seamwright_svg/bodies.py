@@ -6,6 +6,7 @@ say nothing, shape decides: an outline that is not inside another is a piece.
 
 from __future__ import annotations
 
+import re
 from collections import Counter, defaultdict
 from dataclasses import dataclass, field
 
@@ -217,6 +218,31 @@ def _parallel(outer: Outline, inner: list[Outline]) -> Outline | None:
         if outline.role in (None, Role.OUTLINE) and constant_distance(outer, outline) is not None:
             return outline
     return None
+
+
+_COUNTED = re.compile(r"(.*?[^\W\d_].*?)(?:[-_. ]*\d+)+", re.DOTALL)
+
+
+def same_names(bodies: list[Body]) -> None:
+    """One name for a piece whose copies in other sizes got numbers, as ids must differ: "Front",
+    "Front-1", "Front-2" in three size layers."""
+    sizes = {b.size for b in bodies if b.size is not None}
+    if len(sizes) < 2:
+        return
+    where: dict[str, set[str | None]] = defaultdict(set)
+    for body in bodies:
+        where[normal(body.name)].add(body.size)
+    families: dict[str, list[tuple[Body, str]]] = defaultdict(list)
+    for body in bodies:
+        if body.size is None or not body.name or where[normal(body.name)] >= sizes:
+            continue
+        match = _COUNTED.fullmatch(body.name)
+        stem = match.group(1) if match else body.name
+        families[normal(stem)].append((body, stem))
+    for family in families.values():
+        if len(family) > 1 and len({b.size for b, _ in family}) == len(family):
+            for body, _ in family:
+                body.name = family[0][1]
 
 
 def unique_names(bodies: list[Body], notes: Notes) -> None:

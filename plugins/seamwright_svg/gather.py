@@ -14,6 +14,7 @@ from seamwright.geometry import FloatArray
 from .areas import Area, diagonal
 from .items import Drawing, Stroke
 from .join import Loop, chains_of, loops_of
+from .naming import named_by
 from .outlines import (
     Outline,
     bound_role,
@@ -86,7 +87,7 @@ def gather(drawing: Drawing, sizes: Sizes, join: float, page: FloatArray | None)
         out.strokes += [s for s in loop.strokes if said_role(s)[0] is Role.FOLD]
     out.outlines.sort(key=lambda o: o.order)
     out.strokes.sort(key=lambda s: s.order)
-    _take_frames(out, page)
+    _take_frames(out, sizes, page)
     return out
 
 
@@ -133,21 +134,20 @@ def _by(
     return loops, left
 
 
-def _take_frames(out: Gathered, page: FloatArray | None) -> None:
+def _take_frames(out: Gathered, sizes: Sizes, page: FloatArray | None) -> None:
     """Sets page borders and backgrounds aside: a rectangle as large as the page, or one that is
     only filled, or one that is called a frame, around pieces."""
     for outline in list(out.outlines):
-        called = any(said_role(s)[0] is Role.FRAME for s in outline.strokes)
-        painted = (
-            outline.named is not None
-            and outline.strokes[0].looks.filled
-            and not outline.strokes[0].looks.stroked
-        )
         if outline.role in (Role.SEAM, Role.CUT) or outline.named is None:
             continue
-        if outline.named.data("piece") is not None or not (
-            called or is_page(outline, page) or (painted and is_rectangle(outline))
-        ):
+        if outline.size is not None or outline.named.data("piece") is not None:
+            continue
+        called = any(said_role(s)[0] is Role.FRAME for s in outline.strokes)
+        if not called and named_by(outline.named, sizes, is_group=False):
+            continue
+        looks = outline.strokes[0].looks
+        painted = looks.filled and not looks.stroked and is_rectangle(outline)
+        if not (called or is_page(outline, page) or painted):
             continue
         around = [
             o
@@ -157,6 +157,8 @@ def _take_frames(out: Gathered, page: FloatArray | None) -> None:
             and o.area < outline.area
             and outline.shape.share_inside(o.shape.curve.joints, 0.5) > 0.98
         ]
+        if painted and not all(o.strokes[0].looks.stroked for o in around):
+            continue
         apart = len(around) > 1 or (
             len(around) == 1 and constant_distance(outline, around[0]) is None
         )

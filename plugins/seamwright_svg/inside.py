@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 
-from seamwright.geometry import LINE, Curve
+from seamwright.geometry import Curve
 from seamwright.model import (
     Dart,
     DrillHole,
@@ -26,7 +26,7 @@ from .grains import grain_of
 from .items import Named, Stroke
 from .mark_names import layer_of, line_name, mark_name
 from .mark_units import Unit, units_of
-from .notches import LONGEST, Line, notch_of
+from .notches import LONGEST, Line, is_circle, notch_of
 from .notes import Notes
 from .outlines import own_role, said_role
 from .roles import Role
@@ -78,6 +78,7 @@ def inside_of(body: Body, seam: Curve, cut: Curve | None, notes: Notes) -> Insid
     _grain(strokes, found)
     _darts(strokes, seam, body, found)
     _notches(strokes, lines, body, found, notes)
+    _drill_marks(strokes, body, found)
     for stroke in strokes:
         hole = _hole(stroke)
         if hole is not None:
@@ -172,6 +173,21 @@ def _notches(
             )
 
 
+def _drill_marks(strokes: list[Stroke], body: Body, found: Inside) -> None:
+    """What a label calls drill holes: a circle, a cross, a dot, each mark one hole."""
+    for unit in units_of([s for s in strokes if said_role(s)[0] is Role.DRILL]):
+        circle = next((s.curve for s in unit.strokes if is_circle(s.curve)), None)
+        x, y = (float(v) for v in unit.middle)
+        found.holes.append(
+            DrillHole(
+                at=(x, y),
+                diameter=None if circle is None else float(circle.bbox[2] - circle.bbox[0]),
+                name=mark_name(unit.strokes, body),
+            )
+        )
+        _remove(strokes, unit.strokes)
+
+
 def _unique_notches(notches: list[Notch]) -> list[Notch]:
     seen: dict[str, int] = {}
     out = []
@@ -199,27 +215,14 @@ def _crosses(unit: Unit, lines: list[Line]) -> bool:
 
 
 def _hole(stroke: Stroke) -> DrillHole | None:
-    """A drill hole: a small circle, or whatever a label calls one."""
+    """A small circle is a drill hole."""
     curve = stroke.curve
     x0, y0, x1, y1 = (float(v) for v in curve.bbox)
     at = ((x0 + x1) / 2, (y0 + y1) / 2)
     role, _ = said_role(stroke)
-    circle = _is_circle(curve)
-    if role is Role.DRILL:
-        return DrillHole(at=at, diameter=x1 - x0 if circle else None)
-    if role in (None, Role.OUTLINE) and circle and x1 - x0 <= _HOLE:
+    if role in (None, Role.OUTLINE) and x1 - x0 <= _HOLE and is_circle(curve):
         return DrillHole(at=at, diameter=x1 - x0)
     return None
-
-
-def _is_circle(curve: Curve) -> bool:
-    if not curve.closed or (curve.kinds == LINE).all() and curve.n < 8:
-        return False
-    x0, y0, x1, y1 = curve.bbox
-    centre = np.array([(x0 + x1) / 2, (y0 + y1) / 2])
-    points = curve.point_at(np.linspace(0.0, curve.length, 24, endpoint=False))
-    radii = np.hypot(*(points - centre).T)
-    return bool(radii.max() - radii.min() <= 0.05 * radii.max())
 
 
 def _line(stroke: Stroke, body: Body) -> InternalLine:

@@ -13,7 +13,7 @@ INKS: Final = (
 )  # fmt: skip
 INK: Final = "#22303a"  # texts, legend, a pattern in one size
 QUIET: Final = "#7d8790"
-PAPER: Final = "#f3ede0"
+PAPER: Final = "#faf7f0"
 
 BASE_WEIGHT: Final = "0.5"
 WEIGHT: Final = "0.3"

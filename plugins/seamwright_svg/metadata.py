@@ -55,9 +55,9 @@ def grade_rules_in(tree: Tree, notes: Notes) -> GradeRules | None:
 
 def with_plan(pattern: Pattern, tree: Tree, notes: Notes) -> Pattern:
     """The pattern with the plan that the drawing carries, if any."""
-    from seamwright.plan import apply_plan, load_plan  # noqa: PLC0415 - only where there is one
-
     for node in ours(tree, "plan"):
+        from seamwright.plan import apply_plan, load_plan  # noqa: PLC0415 - rare
+
         try:
             plan = load_plan(node.content().strip() + "\n", f"{notes.file}, plan inside")
             pattern, findings = apply_plan(pattern, plan)

@@ -13,7 +13,7 @@ from typing import Final, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from seamwright.geometry import Curve, FloatArray, Station
+from seamwright.geometry import LINE, Curve, FloatArray, Station
 from seamwright.model import LineRole, Notch, NotchType
 
 from .mark_units import Unit
@@ -56,8 +56,12 @@ def notch_of(unit: Unit, lines: list[Line], *, labelled: bool, name: str = "") -
     lines     the seam line first, then the cut line: what meets both counts on the seam line
     labelled  whether words say that it is a notch: then it is put on the nearest line
     """
+    dot = _dot(unit, lines, name)
+    if dot is not None:
+        return dot
     for line in lines:
-        found = _on(unit, line, name)
+        outward_too = len(lines) > 1 and line is lines[0]
+        found = _on(unit, line, name, outward_too=outward_too)
         if found is not None:
             return found
     if not labelled:
@@ -76,7 +80,29 @@ def notch_of(unit: Unit, lines: list[Line], *, labelled: bool, name: str = "") -
     return _notch(best, name, kind, depth=depth)
 
 
-def _on(unit: Unit, line: Line, name: str) -> Notch | None:
+def _dot(unit: Unit, lines: list[Line], name: str) -> Notch | None:
+    """A small circle with its middle on a line."""
+    if len(unit.strokes) != 1 or not is_circle(unit.strokes[0].curve):
+        return None
+    for line in lines:
+        meeting = _nearest(line, unit.middle[None])
+        if meeting.distance <= MEETS:
+            return _notch(meeting, name, _said_type(unit) or NotchType.SLIT)
+    return None
+
+
+def is_circle(curve: Curve) -> bool:
+    """Whether a closed curve is a circle, give or take a twentieth of its radius."""
+    if not curve.closed or ((curve.kinds == LINE).all() and curve.n < 8):
+        return False
+    x0, y0, x1, y1 = curve.bbox
+    centre = np.array([(x0 + x1) / 2, (y0 + y1) / 2])
+    points = curve.point_at(np.linspace(0.0, curve.length, 24, endpoint=False))
+    radii = np.hypot(*(points - centre).T)
+    return bool(radii.max() - radii.min() <= 0.05 * radii.max())
+
+
+def _on(unit: Unit, line: Line, name: str, *, outward_too: bool) -> Notch | None:
     """The notch where the mark meets `line`, None where it does not."""
     near = line.curve.nearest(unit.vertices)
     on = near.distances <= MEETS
@@ -84,9 +110,9 @@ def _on(unit: Unit, line: Line, name: str) -> Notch | None:
     if len(unit.strokes) == 1:
         curve = unit.strokes[0].curve
         if _is_slit(curve):
-            return _slit(curve, line, name, said)
+            return _slit(curve, line, name, said, outward_too=outward_too)
     else:
-        barred = _barred(unit, line, name, said)
+        barred = _barred(unit, line, name, said, outward_too=outward_too)
         if barred is not None:
             return barred
     if on.sum() == 0:
@@ -103,7 +129,9 @@ def _is_slit(curve: Curve) -> bool:
     return not curve.closed and chord > 0.98 * curve.length > 0.0
 
 
-def _slit(curve: Curve, line: Line, name: str, said: NotchType | None) -> Notch | None:
+def _slit(
+    curve: Curve, line: Line, name: str, said: NotchType | None, *, outward_too: bool
+) -> Notch | None:
     """One straight stroke: it starts on the line, ends on it, or crosses it."""
     ends = np.stack((curve.start, curve.end))
     near = line.curve.nearest(ends)
@@ -133,10 +161,15 @@ def _slit(curve: Curve, line: Line, name: str, said: NotchType | None) -> Notch 
     angle = _angle(line, meeting, direction)
     if angle is not None and _ALONG < abs(angle) < 180.0 - _ALONG:
         return None
+    if angle is not None and abs(angle) > 90.0 and outward_too:
+        # Drawn across the allowance, from the seam line out: the same mark as one drawn in.
+        angle = _angle(line, meeting, -direction)
     return _notch(meeting, name, said or NotchType.SLIT, depth=curve.length, angle=angle)
 
 
-def _barred(unit: Unit, line: Line, name: str, said: NotchType | None) -> Notch | None:
+def _barred(
+    unit: Unit, line: Line, name: str, said: NotchType | None, *, outward_too: bool
+) -> Notch | None:
     """A stem on the line with a bar across its far end: T."""
     slits = [s.curve for s in unit.strokes if _is_slit(s.curve)]
     if len(slits) != 2 or len(unit.strokes) != 2:
@@ -152,7 +185,7 @@ def _barred(unit: Unit, line: Line, name: str, said: NotchType | None) -> Notch 
         along, across = ends[1 - foot] - ends[foot], bar.end - bar.start
         square = abs(float(along @ across)) <= 0.2 * stem.length * bar.length
         if square and float(np.hypot(*(middle - tip))) <= 0.2 * bar.length + 0.3:
-            found = _slit(stem, line, name, said)
+            found = _slit(stem, line, name, said, outward_too=outward_too)
             if found is not None:
                 return _retyped(found, said or NotchType.T, width=bar.length)
     return None

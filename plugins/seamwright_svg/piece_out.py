@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+from dataclasses import dataclass
 from typing import Final
 
-from seamwright.model import LineRole, Piece, SeamLineSource, Shape, TextRole
+from seamwright.geometry import FloatArray
+from seamwright.model import Corner, LineRole, Notch, Piece, SeamLineSource, Shape, TextRole
 
 from .checks import checksum, station_text
 from .looks_out import DASHES, FINE, INK, PAPER, QUIET, SEAM_DASH
@@ -13,19 +15,31 @@ from .marks_out import arrow_head, notch_path
 from .pen import Pen
 from .xml_out import Attributes, Out
 
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """How a size is drawn. base: its texts are drawn in full ink; paper: its pieces are filled
+    (the undermost size only: fills of the others would veil what lies under them)."""
+
+    ink: str
+    weight: str
+    base: bool
+    paper: bool
+
+
 _HOLE: Final = 3.0  # mm; how a hole is drawn whose diameter nobody stated
 
 
 def write_piece(
-    out: Out, piece: Piece, shape: Shape, pen: Pen, *, ident: str, ink: str, weight: str, base: bool
+    out: Out, piece: Piece, shape: Shape, pen: Pen, *, ident: str, look: Look
 ) -> None:
     """The group of a piece: outlines, then what lies inside, then words.
 
     ident  id of the group, from which those of its elements are made
-    base   whether this is the base size, whose texts are drawn in full ink
     """
     out.open("g", _group(piece, shape, pen, ident))
-    _outlines(out, shape, pen, ident=ident, ink=ink, weight=weight)
+    ink, weight, base = look.ink, look.weight, look.base
+    _outlines(out, shape, pen, ident=ident, look=look)
     out.open("g", {"fill": "none", "stroke": ink, "stroke-width": FINE})
     _internal_lines(out, shape, pen)
     _darts(out, shape, pen)
@@ -57,8 +71,10 @@ def _group(piece: Piece, shape: Shape, pen: Pen, ident: str) -> Attributes:
     }
 
 
-def _outlines(out: Out, shape: Shape, pen: Pen, *, ident: str, ink: str, weight: str) -> None:
-    outer = {"fill": PAPER, "fill-opacity": "0.45", "stroke": ink, "stroke-width": weight}
+def _outlines(out: Out, shape: Shape, pen: Pen, *, ident: str, look: Look) -> None:
+    ink = look.ink
+    fill = PAPER if look.paper else "none"
+    outer = {"fill": fill, "stroke": ink, "stroke-width": look.weight}
     seam = pen.path(shape.seam_line)
     if shape.cut_line is not None:
         cut = pen.path(shape.cut_line)
@@ -78,7 +94,7 @@ def _outlines(out: Out, shape: Shape, pen: Pen, *, ident: str, ink: str, weight:
         }  # fmt: skip
     joints = shape.seam_line.segments[:, 0]
     corners = [
-        [c.name, c.station.segment, *map(_plain, pen.xy(tuple(joints[c.station.segment])))]
+        [c.name, c.station.segment, *map(_plain, pen.xy(_point(joints[c.station.segment])))]
         for c in shape.corners
     ]
     grade_points = [
@@ -255,10 +271,11 @@ def _words_of_our_own(out: Out, piece: Piece, shape: Shape, pen: Pen) -> None:
         x0, y0, x1, y1 = (float(v) for v in shape.seam_line.bbox)
         height = min(14.0, max(4.0, 0.05 * (x1 - x0)))
         words.append(((x0 + x1) / 2, (y0 + y1) / 2, height, piece.name))
-    for mark in (*shape.corners, *shape.notches):
+    marks: list[Corner | Notch] = [*shape.corners, *shape.notches]
+    for mark in marks:
         if mark.name.rpartition("-")[0] in ("corner", "notch"):
             continue
-        if getattr(mark, "line", LineRole.SEAM) is not LineRole.SEAM:
+        if isinstance(mark, Notch) and mark.line is not LineRole.SEAM:
             continue
         station = mark.station
         point = shape.seam_line.point_of(station)
@@ -282,9 +299,8 @@ def _words_of_our_own(out: Out, piece: Piece, shape: Shape, pen: Pen) -> None:
     out.close("g")
 
 
-def _point(array: object) -> tuple[float, float]:
-    x, y = array  # type: ignore[misc]
-    return float(x), float(y)
+def _point(array: FloatArray) -> tuple[float, float]:
+    return float(array[0]), float(array[1])
 
 
 def _plain(number: str) -> float | int:

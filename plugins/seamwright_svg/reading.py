@@ -14,7 +14,7 @@ from seamwright.model import Foreign, Pattern, Piece, Shape, align_sizes
 from seamwright.plugins.api import Context, ReadResult, Source
 
 from .areas import overlap
-from .bodies import Body, bodies_of, name_nests, settle_bounds, unique_names
+from .bodies import Body, bodies_of, name_nests, same_names, settle_bounds, unique_names
 from .css import Sheet
 from .fragments import lettering_fragment, stroke_fragment
 from .gather import Gathered, gather, open_outlines
@@ -106,6 +106,7 @@ def _pattern(
     squares = take_squares(bodies)
     for body in bodies:
         body.name = body.name or name_from(body.texts)
+    same_names(bodies)
     unique_names(bodies, notes)
     if squares:
         members = members.without(squares)

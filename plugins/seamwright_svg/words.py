@@ -23,6 +23,7 @@ _WORD = re.compile(
 )
 _CAMEL = re.compile(r"(?<=[a-zà-ÿ])(?=[A-ZÀ-Þ])")
 _ESCAPED = re.compile(r"_x([0-9A-Fa-f]{2,4})_")
+_COPY = re.compile(r"(?<=[^\W\d_])_\d+_$")
 _EDGES: Final = " \t\r\n-_–—:;,./\\|#()[]{}+*=&"
 
 SIZE_WORDS: Final = frozenset(
@@ -151,7 +152,9 @@ def normal(name: str) -> str:
 
 
 def _unescaped(text: str) -> str:
-    """Some programs write odd characters of an id as _x20_, a leading digit as _x31_0."""
+    """Some programs write odd characters of an id as _x20_, a leading digit as _x31_0, and append
+    _1_ to an id that is taken."""
+    text = _COPY.sub("", text)
     text = _ESCAPED.sub(lambda m: chr(int(m.group(1), 16)), text)
     return " ".join("".join(c if c.isprintable() else " " for c in text).split())
 

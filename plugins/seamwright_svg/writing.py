@@ -25,7 +25,7 @@ from .looks_out import BASE_WEIGHT, WEIGHT, ink_of
 from .names import INKSCAPE, OWN, SVG
 from .options import SvgOut
 from .pen import Pen
-from .piece_out import write_piece
+from .piece_out import Look, write_piece
 from .xml_out import Out
 
 _MARGIN = 15.0  # mm of paper around everything
@@ -120,8 +120,11 @@ def _size(
             if shape.size == size:
                 write_piece(
                     out, piece, shape, pen.moved(layout.moves[piece.name]),
-                    ident=ids.new(piece.name, size), ink=ink,
-                    weight=BASE_WEIGHT if base else WEIGHT, base=base,
+                    ident=ids.new(piece.name, size),
+                    look=Look(
+                        ink=ink, weight=BASE_WEIGHT if base else WEIGHT, base=base,
+                        paper=shape is piece.shapes[-1],
+                    ),
                 )  # fmt: skip
     out.close("g")
 
