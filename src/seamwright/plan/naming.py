@@ -90,7 +90,7 @@ class Naming:
         except ValueError as error:
             raise self.voice.refuse(
                 "plan.twice",
-                f'in piece "{piece.name}" {error}',
+                f'in piece "{piece.name}", size {shape.size}, {error}',
                 ("pieces", written),
                 "give each its own name; a number such as corner-2 belongs to the second corner",
                 piece=piece.name,

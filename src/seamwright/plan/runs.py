@@ -21,8 +21,7 @@ from seamwright.model import Pattern, Run, RunPart
 from .places import Places, places
 from .way import WayError, way
 
-_SNAP = 1e-9  # mm; marks nearer than this to one another are at one place
-_ON = 1e-6  # mm; how far beyond a run's end a mark may lie and still count as on it
+_ON = 1e-6  # mm; a mark this little before a run's start, or beyond its end, is at it
 
 
 class Lost(NamedTuple):
@@ -250,4 +249,4 @@ def _round(gone: FloatArray, whole: FloatArray) -> FloatArray:
     way is no way at all (two marks at one place)."""
     with np.errstate(invalid="ignore", divide="ignore"):
         out = np.mod(gone, whole)
-        return np.where(whole - out < _SNAP, 0.0, out)
+        return np.where(whole - out < _ON, 0.0, out)
