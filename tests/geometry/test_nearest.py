@@ -72,6 +72,17 @@ def test_off_a_line_and_beyond_its_ends() -> None:
     np.testing.assert_allclose(found.lengths, [30, 0, 100], atol=1e-12)
 
 
+def test_a_joint_is_the_start_of_what_follows() -> None:
+    corners = np.array([(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)])
+    outward = corners + (corners - 5.0)
+    square = Curve.polyline(corners, closed=True).nearest(outward)
+    assert square.segments.tolist() == [0, 1, 2, 3]
+    assert square.ts.tolist() == [0.0] * 4
+    zigzag = Curve.polyline(corners).nearest(outward)
+    assert zigzag.segments.tolist() == [0, 1, 2, 2]
+    assert zigzag.ts.tolist() == [0.0, 0.0, 0.0, 1.0]
+
+
 def test_centre_of_a_circle() -> None:
     """All places are nearly as near: the true least one is within rounding of the radius."""
     found = Curve.circle((5, 5), 40.0).nearest([(5, 5)])

@@ -252,11 +252,16 @@ class Curve:
         return float(found[0]) if np.ndim(s) == 0 else found
 
     def nearest(self, points: ArrayLike) -> Nearest:
-        """Where the curve comes nearest to points (N, 2): the exact foot points."""
+        """Where the curve comes nearest to points (N, 2): the exact foot points.
+
+        A joint is told as the start of the segment that follows, as by `stations_at`.
+        """
         p = as_points(points)
         if not np.isfinite(p).all():
             raise GeometryError("a point to project is not finite")
         seg, t, distance = nearest_on(self.segments, p)
+        ends = (t == 1.0) & ((seg < self.n - 1) | self.closed)
+        seg, t = np.where(ends, (seg + 1) % self.n, seg), np.where(ends, 0.0, t)
         return Nearest(seg, t, self.points_of(seg, t), distance, self.lengths_of(seg, t))
 
     # -- new curves -----------------------------------------------------------------------
