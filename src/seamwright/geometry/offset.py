@@ -231,6 +231,8 @@ def _direction(handle: FloatArray, segment: FloatArray) -> FloatArray:
 
 def without_loops(raw: Curve, original: Curve, distance: float, *, tolerance: float) -> Curve:
     """`raw` with the loops cut out whose points come nearer to `original` than `distance`."""
+    if _turning(raw) < np.pi - 1e-3:
+        return raw  # a curve that turns by less than half a circle in all cannot meet itself
     slack = max(4.0 * tolerance, 1e-6)
     crossings = raw.self_intersections()
     if not len(crossings.own):
@@ -256,3 +258,10 @@ def without_loops(raw: Curve, original: Curve, distance: float, *, tolerance: fl
     for part in parts[1:]:
         out = out.joined(part, tolerance=1e-6)
     return out
+
+
+def _turning(curve: Curve) -> float:
+    """How much a curve turns in all, radians, from above: the turning of its control polygon."""
+    legs = to_complex(np.diff(curve.segments, axis=1)).ravel()
+    legs = legs[np.abs(legs) > 1e-12]
+    return float(np.abs(np.angle(legs[1:] * np.conj(legs[:-1]))).sum())

@@ -342,11 +342,24 @@ def _assembled(
     kinds = np.concatenate([p.kinds for p in parts])
     segments[:, 0] = np.roll(segments[:, 3], 1, axis=0)
     curve = Curve.from_segments(segments, kinds, closed=True)
-    crossings = curve.self_intersections()
-    if len(crossings.own):
-        x, y = crossings.points[0]
+    place = _crossing(curve)
+    if place is not None:
+        x, y = place
         raise GeometryError(
             f"the offset outline crosses itself at ({x:.1f}, {y:.1f}): the widths are too large "
             "for the piece there"
         )
     return OutlineOffset(curve=curve, spans=lengths, blunted=blunted)
+
+
+def _crossing(curve: Curve) -> tuple[float, float] | None:
+    """Where a closed curve crosses itself, if it does: a polygon test, then the exact one."""
+    from shapely import LinearRing  # noqa: PLC0415 - heavy, and only offsets need it
+
+    if LinearRing(curve.flatten(0.01)).is_simple:
+        return None
+    crossings = curve.self_intersections()
+    if not len(crossings.own):
+        return None
+    x, y = crossings.points[0]
+    return float(x), float(y)

@@ -1,0 +1,150 @@
+"""Allowances through the pipeline, as a user adds them."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from seamwright.findings import SeamwrightError
+from seamwright.geometry import Curve, Station
+from seamwright.model import (
+    InternalKind,
+    InternalLine,
+    Notch,
+    Pattern,
+    Piece,
+    SeamLineSource,
+    Shape,
+    build_shape,
+)
+from seamwright.pipeline import Pipeline, Use
+from seamwright.testing.strategies import patterns
+
+NAMES = ["top-left", "hem-left", "hem-right", "top-right"]
+
+
+def panel(size: str, width: float, **fields: object) -> Shape:
+    points = np.array([[0, 0], [width, 0], [width - 20, 300], [0, 300]], dtype=float)
+    return build_shape(
+        size=size,
+        outline=Curve.polyline(points, closed=True),
+        corners=[Station(3, 0.0), Station(0, 0.0), Station(1, 0.0), Station(2, 0.0)],
+        corner_names=NAMES,
+        notches=[Notch(name="hip", station=Station(1, 0.5))],
+        **fields,
+    )
+
+
+def skirt(**fields: object) -> Pattern:
+    piece = Piece(
+        name="Panel", shapes=tuple(panel(s, w, **fields) for s, w in (("S", 180.0), ("L", 220.0)))
+    )
+    return Pattern(name="skirt", pieces=(piece,), sizes=("S", "L"), base_size="S")
+
+
+def codes(record: object) -> list[str]:
+    return [f.code for f in record.findings]  # type: ignore[attr-defined]
+
+
+def test_each_edge_gets_its_own_width_in_every_size() -> None:
+    pattern = skirt()
+    step = Use("add-allowance", width="1 cm", edges={"Panel: hem-left > hem-right": "4 cm"})
+    after, record = Pipeline([step]).run(pattern)
+    for shape, width in zip(after.piece("Panel").shapes, (180.0, 220.0), strict=True):
+        assert shape.allowances == (10.0, 40.0, 10.0, 10.0)
+        assert shape.cut_line is not None
+        x0, y0, _, y1 = shape.cut_line.bbox
+        assert (x0, y0, y1) == pytest.approx((-10.0, -40.0, 310.0), abs=1e-9)
+        assert shape.seam_line is pattern.piece("Panel").in_size(shape.size).seam_line
+        assert width
+    assert codes(record) == []
+    assert all(kept.moved <= kept.limit for kept in record.steps[0].invariants)
+
+
+@settings(max_examples=20, deadline=None)
+@given(patterns(), st.sampled_from(["6 mm", "1 cm", "5/8 in"]))
+def test_the_check_agrees_with_what_was_added(pattern: Pattern, width: str) -> None:
+    steps = [
+        Use("add-allowance", width=width, limit=10),
+        Use("check-allowance", tolerance="0.02 mm"),
+    ]
+    after, record = Pipeline(steps).run(pattern)
+    assert record.steps[1].looked_at == sum(len(p.shapes) for p in pattern.pieces)
+    assert [c for c in codes(record) if c != "allowance.blunted"] == []
+    for before, piece in zip(pattern.pieces, after.pieces, strict=True):
+        for old, new in zip(before.shapes, piece.shapes, strict=True):
+            assert new.seam_line is old.seam_line
+            assert new.notches == old.notches
+
+
+def test_a_cut_line_that_was_moved_is_found() -> None:
+    after, _ = Pipeline([Use("add-allowance", width="1 cm")]).run(skirt())
+    moved = after.map_shapes(
+        lambda _, s: s.but(cut_line=s.cut_line.translated(0.0, 2.0) if s.cut_line else None)
+    )
+    _, record = Pipeline([Use("check-allowance")]).run(moved)
+    assert set(codes(record)) == {"allowance.off"}
+    assert {f.edge for f in record.findings} == {
+        "hem-left > hem-right", "top-right > top-left",
+    }  # fmt: skip
+
+
+def test_a_fold_gets_no_allowance() -> None:
+    fold = InternalLine(kind=InternalKind.FOLD, curve=Curve.line((0, 0), (0, 300)))
+    after, _ = Pipeline([Use("add-allowance")]).run(
+        skirt(internal_lines=(fold,), mirrored_half=True)
+    )
+    for shape in after.piece("Panel").shapes:
+        assert shape.allowances == (0.0, 10.0, 10.0, 10.0)
+        assert shape.cut_line is not None
+        assert shape.cut_line.bbox[0] == pytest.approx(0.0, abs=1e-9)
+
+
+def test_seam_line_from_cut_line_and_back() -> None:
+    added, _ = Pipeline([Use("add-allowance", width="15 mm", limit=10)]).run(skirt())
+    outside = added.map_shapes(
+        lambda _, s: build_shape(
+            size=s.size,
+            outline=s.cut_line,
+            corner_names=NAMES,
+            corners=None,
+            seam_line_source=SeamLineSource.CUT_LINE,
+        )
+    )
+    after, record = Pipeline([Use("seam-line", width="15 mm")]).run(outside)
+    for old, new in zip(added.piece("Panel").shapes, after.piece("Panel").shapes, strict=True):
+        assert new.seam_line.segments == pytest.approx(old.seam_line.segments, abs=1e-6)
+        assert new.seam_line_source is SeamLineSource.DERIVED
+    assert codes(record) == []
+
+
+def test_an_allowance_is_never_guessed() -> None:
+    cut = skirt(seam_line_source=SeamLineSource.CUT_LINE)
+    after, record = Pipeline([Use("seam-line", edges={"Panel: hem-left > hem-right": "4 cm"})]).run(
+        cut
+    )
+    assert after is cut
+    assert set(codes(record)) == {"allowance.unknown"}
+
+
+@pytest.mark.parametrize(
+    ("options", "code"),
+    [
+        ({"edges": {"Pannel": "1 cm"}}, "plan.piece"),
+        ({"edges": {"Panel: hem-left > hip": "1 cm"}}, "spot.inside-edge"),
+        ({"corner": {"Panel: nowhere": {"style": "blunt"}}}, "plan.mark"),
+    ],
+)
+def test_what_is_not_there_is_named(options: dict[str, object], code: str) -> None:
+    with pytest.raises(SeamwrightError) as refused:
+        Pipeline([Use("add-allowance", **options)]).run(skirt())
+    assert refused.value.finding.code == code
+
+
+def test_too_wide_changes_nothing() -> None:
+    pattern = skirt(seam_line_source=SeamLineSource.CUT_LINE)
+    after, record = Pipeline([Use("seam-line", width="120 mm")]).run(pattern)
+    assert after is pattern
+    assert set(codes(record)) == {"allowance.too-wide"}
