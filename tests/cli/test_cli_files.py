@@ -5,10 +5,12 @@ from __future__ import annotations
 import json
 from importlib.resources import files
 from pathlib import Path
-from typing import Any
+from typing import Annotated, Any, Literal
 
 import jsonschema
 import pytest
+
+from seamwright.plugins.api import Options, Reader, choice
 
 PLAN = '[[seam]]\nname = "hem"\nsew = "Front: b > c"\nto = "Back: b > c"\n'
 
@@ -295,3 +297,40 @@ def test_a_fault_of_the_program_is_one_line(
     monkeypatch.setenv("SEAMWRIGHT_DEBUG", "1")
     with pytest.raises(KeyError):
         seamwright("info", "b.toy")
+
+
+def test_a_drawing_of_unknown_size_is_no_check(seamwright: Any, toys: Any, tmp_path: Path) -> None:
+    from seamwright.plugins.api import Finding, ReadResult, Severity
+
+    def guesses(source: Any, options: Any, ctx: Any) -> ReadResult:
+        seen = Finding(code="scale.unknown", severity=Severity.WARNING, message="No scale.")
+        return ReadResult(pattern=fitting, findings=(seen,))
+
+    pattern = toys.pattern()
+    back = pattern.piece("Back").but(shapes=pattern.piece("Front").shapes)
+    fitting = pattern.with_pieces([back])
+    toys.save(tmp_path / "b.toy", fitting)
+    registry = toys.full_registry(read=guesses)
+    assert seamwright("check", "b.toy").status == 0
+    said = seamwright("check", "b.toy", "--json", registry=registry)
+    assert said.status == 1
+    assert [f["severity"] for f in said.json["findings"] if f["code"] == "scale.unknown"] == [
+        "error"
+    ]
+    converted = seamwright("convert", "b.toy", "c.toy", "--json", registry=registry)
+    assert converted.status == 0
+
+
+class Other(Options, frozen=True):
+    scale: Annotated[Literal["half", "full"], choice("How large it was drawn.")] = "full"
+
+
+def test_one_flag_of_two_formats_tells_of_both(seamwright: Any, toys: Any, tmp_path: Path) -> None:
+    other = toys.toy_format("other", suffixes=(".oth",))
+    object.__setattr__(other, "reader", Reader(options=Other, run=other.reader.run))
+    registry = toys.registry(toys.toy_format(), other)
+    text = " ".join(seamwright("info", "--help", registry=registry).out.split())
+    assert "--scale VALUE How large it was drawn. [other; default: full] Factor. [toy" in text
+    toys.save(tmp_path / "b.toy", toys.pattern())
+    assert seamwright("info", "b.toy", "--scale", "2", registry=registry).status == 0
+    assert seamwright("info", "b.toy", "--scale", "half", registry=registry).status == 2

@@ -18,6 +18,7 @@ from .common import (
     counted,
     judging_options,
     limit_option,
+    number,
     output_options,
     print_json,
     status,
@@ -32,13 +33,17 @@ from .tables import Table, show
 _STYLES = {"over": "red", "under": "red", "ok": ""}
 
 
+# Without a scale no length means anything, so what a conversion may assume a check may not.
+_NO_SCALE = ("scale.unknown", "unit.unknown")
+
+
 class _Result:
     """One file and what its walk gave."""
 
     def __init__(self, opened: Opened, registry: Registry, units: Any) -> None:
         self.opened = opened
         self.checked: Checked | None = None
-        self.findings: list[Finding] = list(opened.findings)
+        self.findings = [_graver(f) for f in opened.findings]
         if opened.pattern is None:
             return
         try:
@@ -104,9 +109,10 @@ def command(
     if as_json:
         print_json(document(results, findings))
     else:
+        say(notes)
         for result in results:
             _show(result, units, show_all)
-        say(findings, with_file=len(files) > 1)
+            say(result.findings, with_file=len(files) > 1)
         _summary(results, findings)
     failed = failed or not all(r.done for r in results)
     return status(findings, fail_on, failed=failed, previews=registry.previews)
@@ -162,6 +168,10 @@ def _show(result: _Result, units: str, show_all: bool) -> None:
     click.echo()
 
 
+def _graver(finding: Finding) -> Finding:
+    return finding.but(severity=Severity.ERROR) if finding.code in _NO_SCALE else finding
+
+
 def _badness(row: Any) -> float:
     """Worst first: how far out of range, negative."""
     ease = float(row["ease"])
@@ -173,9 +183,9 @@ def _summary(results: list[_Result], findings: list[Finding]) -> None:
         if not result.done:
             why = result.checked.skipped if result.checked is not None else "see above"
             click.echo(f"{result.opened.name}: NOT CHECKED: {why}", err=True)
-    number = counted(findings)
-    if any(number.values()):
-        words = [f"{n} {name[:-1] if n == 1 else name}" for name, n in number.items() if n]
+    counts = counted(findings)
+    words = [number(n, name.removesuffix("s")) for name, n in counts.items() if n]
+    if words:
         click.echo(", ".join(words), err=True)
-    if results and not number[f"{Severity.ERROR.value}s"] and all(r.done for r in results):
+    if results and not counts["errors"] and all(r.done for r in results):
         click.echo("All seams that were walked go together.")

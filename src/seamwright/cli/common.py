@@ -122,3 +122,8 @@ def counted(findings: Iterable[Finding]) -> dict[str, int]:
         f"{severity.value}s": sum(f.severity is severity for f in all_of_them)
         for severity in Severity
     }
+
+
+def number(count: int, noun: str) -> str:
+    """ "1 shape", "2 shapes"."""
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"

@@ -22,10 +22,14 @@ _MADE: Final = "seamwright.generated"
 
 @dataclass(frozen=True, slots=True)
 class _Flag:
-    """One option of one or several formats."""
+    """One option of one or several formats: (format, row) each."""
 
-    row: OptionRow
-    formats: tuple[str, ...]
+    rows: tuple[tuple[str, OptionRow], ...]
+
+    @property
+    def alike(self) -> bool:
+        """Whether the formats mean the same by it."""
+        return len({(row.takes, row.help, row.default) for _, row in self.rows}) == 1
 
 
 class FormatCommand(click.Command):
@@ -105,21 +109,26 @@ def _generated(side: Side, taken: set[str]) -> list[click.Parameter]:
 
 
 def _option(side: Side, name: str, shown: str, flag: _Flag) -> click.Option:
-    row = flag.row
-    text = row.help.rstrip()
-    text += f"  [{', '.join(flag.formats)}"
-    text += f"; default: {row.default}]" if row.default and not row.flag else "]"
+    row = flag.rows[0][1]
+    if flag.alike:
+        text = _told(row, ", ".join(format for format, _ in flag.rows))
+    else:
+        text = " ".join(_told(one, format) for format, one in flag.rows)
     variable = f"{side}__{name.replace('-', '_')}"
-    if row.flag:
+    if all(one.flag for _, one in flag.rows):
         return click.Option([f"{shown}/--no-{shown[2:]}", variable], default=None, help=text)
     return click.Option(
         [shown, variable],
         type=str,
-        multiple=row.several,
-        metavar=_metavar(row),
+        multiple=all(one.several for _, one in flag.rows),
+        metavar=_metavar(row) if flag.alike else "VALUE",
         help=text,
-        hidden=False,
     )
+
+
+def _told(row: OptionRow, formats: str) -> str:
+    default = f"; default: {row.default}" if row.default and not row.flag else ""
+    return f"{row.help.rstrip()}  [{formats}{default}]"
 
 
 def _metavar(row: OptionRow) -> str:
@@ -141,9 +150,6 @@ def _flags(registry: Registry, side: Side) -> Mapping[str, _Flag]:
         if part is None:
             continue
         for row in option_rows(part.options):
-            if row.name in found:
-                before = found[row.name]
-                found[row.name] = _Flag(before.row, (*before.formats, entry.name))
-            else:
-                found[row.name] = _Flag(row, (entry.name,))
+            before = found[row.name].rows if row.name in found else ()
+            found[row.name] = _Flag((*before, (entry.name, row)))
     return found

@@ -14,6 +14,7 @@ from .common import (
     as_findings,
     judging_options,
     limit_option,
+    number,
     output_options,
     print_json,
     status,
@@ -71,10 +72,11 @@ def command(
     if as_json:
         print_json(_document(found, notes))
     else:
+        say(notes)
         for one in found:
             if one.pattern is not None:
                 _show(one, units, edges)
-        say(all_findings)
+            say(one.findings)
     failed = failed or any(one.pattern is None for one in found)
     return status(all_findings, fail_on, failed=failed, previews=registry.previews)
 
@@ -109,10 +111,12 @@ def _show(one: Opened, units: str, edges: bool) -> None:
         f"{size} (base)" if size == document["base_size"] and len(document["sizes"]) > 1 else size
         for size in document["sizes"]
     )
-    click.echo(f"{one.name}: {document['pattern']}, {len(document['pieces'])} pieces, {sizes}")
+    pieces = number(len(document["pieces"]), "piece")
+    click.echo(", ".join(s for s in (f"{one.name}: {document['pattern']}", pieces, sizes) if s))
     if one.plan:
-        click.echo(f"seam plan: {one.plan}, {len(document['seams'])} seams")
-    show(_edge_table(document, units) if edges else _piece_table(document, units))
+        click.echo(f"seam plan: {one.plan}, {number(len(document['seams']), 'seam')}")
+    if document["pieces"]:
+        show(_edge_table(document, units) if edges else _piece_table(document, units))
     click.echo()
 
 

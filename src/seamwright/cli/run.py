@@ -19,6 +19,7 @@ from .common import (
     as_findings,
     judging_options,
     limit_option,
+    number,
     output_options,
     print_json,
     status,
@@ -102,9 +103,10 @@ def command(
     if as_json:
         print_json(document(outcomes, findings))
     else:
+        say(notes)
         for outcome in outcomes:
             _show(outcome, told)
-        say(findings, with_file=True)
+            say(standing(outcome))
         _summary(outcomes, len(files))
     failed = failed or not all(o.done for o in outcomes) or len(outcomes) < len(files)
     return status(findings, fail_on, failed=failed, previews=registry.previews)
@@ -171,7 +173,7 @@ def _show(outcome: Outcome, units: str) -> None:
         looked = step.skipped or (f"{step.looked_at} looked at" if step.kind == "check" else "")
         table.add(
             step.use,
-            f"{len(step.changed)} shapes" if step.changed else "",
+            number(len(step.changed), "shape") if step.changed else "",
             "" if moved is None else format_length(moved, units),
             f"{looked}, {errors} out" if errors and looked else looked,
             ", ".join(step.written),
@@ -183,9 +185,11 @@ def _show(outcome: Outcome, units: str) -> None:
 
 def _summary(outcomes: list[Outcome], total: int) -> None:
     bad = [o for o in outcomes if not o.done]
-    if bad:
+    if not outcomes:
+        click.echo("nothing was run", err=True)
+    elif bad:
         for outcome in bad:
             click.echo(f"{outcome.file}: NOT DONE", err=True)
-        click.echo(f"{total - len(bad)} of {total} files done", err=True)
+        click.echo(f"{len(outcomes) - len(bad)} of {total} files done", err=True)
     elif total > 1:
         click.echo(f"{total} files done", err=True)
