@@ -7,7 +7,7 @@ import pytest
 
 from seamwright.findings import SeamwrightError
 from seamwright.geometry import Curve
-from seamwright.model import Pattern, Piece, build_shape
+from seamwright.model import Pattern, Piece, Shape, build_shape
 from seamwright.plan.grammar import parse_part
 from seamwright.plan.spots import Spot, edges_covered, find_run, parse_spot, spot_lengths
 
@@ -16,7 +16,7 @@ from seamwright.plan.spots import Spot, edges_covered, find_run, parse_spot, spo
 def skirt() -> Pattern:
     """A rectangle, 200 by 300 (or 330): corners a (upper left), b, c, d anticlockwise."""
 
-    def shape(size: str, height: float):
+    def shape(size: str, height: float) -> Shape:
         points = np.array([[0, 0], [200, 0], [200, height], [0, height]], dtype=float)
         made = build_shape(size=size, outline=Curve.polyline(points, closed=True))
         names = dict(zip("abcd", made.corners, strict=True))

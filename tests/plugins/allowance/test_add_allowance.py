@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -25,7 +27,7 @@ from seamwright.testing.strategies import patterns
 NAMES = ["top-left", "hem-left", "hem-right", "top-right"]
 
 
-def panel(size: str, width: float, **fields: object) -> Shape:
+def panel(size: str, width: float, **fields: Any) -> Shape:
     points = np.array([[0, 0], [width, 0], [width - 20, 300], [0, 300]], dtype=float)
     return build_shape(
         size=size,
@@ -37,7 +39,7 @@ def panel(size: str, width: float, **fields: object) -> Shape:
     )
 
 
-def skirt(**fields: object) -> Pattern:
+def skirt(**fields: Any) -> Pattern:
     piece = Piece(
         name="Panel", shapes=tuple(panel(s, w, **fields) for s, w in (("S", 180.0), ("L", 220.0)))
     )
@@ -107,7 +109,7 @@ def test_seam_line_from_cut_line_and_back() -> None:
     outside = added.map_shapes(
         lambda _, s: build_shape(
             size=s.size,
-            outline=s.cut_line,
+            outline=s.cut_line or s.seam_line,
             corner_names=NAMES,
             corners=None,
             seam_line_source=SeamLineSource.CUT_LINE,
@@ -137,7 +139,7 @@ def test_an_allowance_is_never_guessed() -> None:
         ({"corner": {"Panel: nowhere": {"style": "blunt"}}}, "plan.mark"),
     ],
 )
-def test_what_is_not_there_is_named(options: dict[str, object], code: str) -> None:
+def test_what_is_not_there_is_named(options: dict[str, Any], code: str) -> None:
     with pytest.raises(SeamwrightError) as refused:
         Pipeline([Use("add-allowance", **options)]).run(skirt())
     assert refused.value.finding.code == code
