@@ -36,6 +36,9 @@ def text_lines(record: Record, say: Say, width: int) -> list[str]:
     out += textwrap.wrap(story.headline, width)
     for question, answer in story.answers:
         out += ["", question, *_indented(answer, width)]
+    if story.left:
+        out += ["", "What is left to look at"]
+        out += [line for text in story.left for line in _indented(f"- {text}", width)]
     if folds:
         out += ["", "Where to fold (down the cap from the shoulder point: width at the edge)"]
         out += _folds(facts, folds, say)

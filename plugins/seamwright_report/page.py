@@ -100,6 +100,9 @@ def _section(id_: str, title: str, *content: object) -> Markup:
 
 def _verdict(story: Story, cautions: tuple[str, ...]) -> Markup:
     answers = [el("div", el("dt", q), el("dd", a)) for q, a in story.answers]
+    if story.left:
+        left = el("ul", [el("li", text) for text in story.left])
+        answers.append(el("div", el("dt", "What is left to look at"), el("dd", left)))
     listed = [el("li", text) for text in (*cautions, SCALE_CAUTION)]
     return el(
         "section",

@@ -74,7 +74,7 @@ def _figure(piece: PieceFacts, facts: Facts, *, large: bool) -> Markup | None:
     caption: list[object] = [el("b", name(piece.name))]
     if large:
         caption += size_names(facts)
-        caption.append(f" · changed in {_count(len(piece.changed), len(facts.sizes))}")
+        caption.append(f" · changed{_count(len(piece.changed), len(facts.sizes))}")
     if missing:
         caption.append(el("span", " · not in ", ", ".join(missing), class_="soft"))
     drawing = el(
@@ -89,8 +89,8 @@ def _figure(piece: PieceFacts, facts: Facts, *, large: bool) -> Markup | None:
 
 def _count(changed: int, all_: int) -> str:
     if all_ == 1:
-        return "the one size"
-    return "all sizes" if changed == all_ else f"{changed} of {all_} sizes"
+        return ""
+    return " in all sizes" if changed == all_ else f" in {changed} of {all_} sizes"
 
 
 def _one_size(old: Shape | None, new: Shape | None, span: float, *, large: bool) -> list[Markup]:

@@ -18,12 +18,13 @@ from .say import Say
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Story:
-    """The verdict: a mood ("good", "mended", "bad", "unknown"), one headline, and answers to
-    questions, each one or more sentences."""
+    """The verdict: a mood ("good", "mended", "bad", "unknown"), one headline, answers to
+    questions, each one or more sentences, and what is left to look at."""
 
     mood: str
     headline: str
     answers: tuple[tuple[str, str], ...]
+    left: tuple[str, ...]
 
 
 def story_of(
@@ -45,10 +46,8 @@ def story_of(
     now = " ".join(_now(facts, was, still, caps, say))
     if now:
         answers.append(("How it is now", now))
-    left = _left(facts, still, say)
-    if left:
-        answers.append(("What is left to look at", left))
-    return Story(mood=mood, headline=headline, answers=tuple(answers))
+    left = tuple(_left(facts, still, say))
+    return Story(mood=mood, headline=headline, answers=tuple(answers), left=left)
 
 
 def _headline(
@@ -149,11 +148,12 @@ def _done(facts: Facts, folds: Folds, say: Say) -> str:
             if any(f.of(half) for f in folds.all)
         ]
         widest = max(fold.width for f in folds.all for fold in f.folds)
+        many = len(facts.sizes) > 1
         cloth = f", for {folds.cloth} cloth" if folds.cloth else ""
         out.append(
             f"The surplus was taken out of the cap in {what}{cloth}: {' and '.join(each)}, none "
             f"wider than {say.both(widest)} at the edge; then the cap was pressed flat and drawn "
-            "round anew. Where to fold stands below, size by size."
+            f"round anew. Where to fold stands below{', size by size' if many else ''}."
         )
     changed = facts.changed
     same = [p for p in facts.pieces if not p.changed]
@@ -178,9 +178,9 @@ def _now(
     halves = _halves([s for s in mended if s.seam.cap])
     z = facts.base
     if halves:
-        parts = [f"{say.both(float(s.after[z]))} in the {s.seam.cap}" for s in halves]
-        size = f" in size {facts.sizes[z]}" if len(facts.sizes) > 1 else ""
-        yield f"The cap holds {' and '.join(parts)}{size}."
+        size = f"In size {facts.sizes[z]} the" if len(facts.sizes) > 1 else "The"
+        parts = [f"{s.seam.cap} of the cap holds {say.both(float(s.after[z]))}" for s in halves]
+        yield f"{size} {', the '.join(parts)} of ease."
     for sleeve, old in caps[0].items():
         new = caps[1].get(sleeve, {})
         both = [s for s in facts.sizes if s in old and s in new]
@@ -196,31 +196,34 @@ def _now(
         )
         wider = max(abs(old[s].bicep - new[s].bicep) for s in both)
         if wider <= 1e-6:
-            yield "The bicep line is as wide as it was, in every size."
+            every = ", in every size" if len(both) > 1 else ""
+            yield f"The bicep line is as wide as it was{every}."
         else:
             yield f"The bicep line changed by up to {say.full(wider)}."
     if facts.seams and not still and was:
         yield "Every seam was walked again and lies within its range."
 
 
-def _left(facts: Facts, still: Sequence[SeamFacts], say: Say) -> str:
+def _left(facts: Facts, still: Sequence[SeamFacts], say: Say) -> list[str]:
     out = [_still_wrong(seam, facts, say) for seam in still[:6]]
     if len(still) > 6:
         out.append(f"{len(still) - 6} more seams stand in the table.")
     bad = [p for p in facts.pairs if float(np.nanmax(np.abs(p.after), initial=0.0)) > 1.5 + 1e-9]
     for pair in bad[:4]:
         most = float(np.nanmax(np.abs(pair.after)))
-        out.append(
-            f"Notches {pair.names[0]} and {pair.names[1]} of seam “{pair.seam}” miss one another "
-            f"by {say.both(most)}."
-        )
+        first, second = pair.names
+        which = f"“{first}”" if first == second else f"“{first}” and “{second}”"
+        out.append(f"Notches {which} of seam “{pair.seam}” miss one another by {say.both(most)}.")
+    if len(bad) > 4:
+        out.append(f"{len(bad) - 4} more pairs of notches stand in the table.")
     # What the reader had to suppose decides whether any figure here is right: say it up here.
     doubts = [f for f in facts.record.read_findings if f.severity is not Severity.NOTE]
     for finding in sorted(doubts, key=lambda f: -f.severity.rank)[:3]:
-        out.append(f"The drawing: {finding.message.rstrip('.')}.")
+        message = finding.message.rstrip(".")
+        out.append(f"{message[:1].upper()}{message[1:]}.")
     if len(doubts) > 3:
         out.append(f"{len(doubts) - 3} more doubts about the drawing stand among the findings.")
-    return " ".join(out)
+    return out
 
 
 def _still_wrong(seam: SeamFacts, facts: Facts, say: Say) -> str:

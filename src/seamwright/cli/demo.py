@@ -24,13 +24,15 @@ def command(folder: str, overwrite: bool, as_json: bool, units: str) -> int:
     general drawing program; their seam plans; the pipeline; the altered pieces; and a report to
     open in a browser. All data is invented.
     """
-    from .demo_run import run_demo  # noqa: PLC0415 - numpy and the plugins from here on
+    from .demo_run import make_demo, make_folder, put_demo  # noqa: PLC0415 - numpy from here on
     from .demo_words import document, summary  # noqa: PLC0415
 
     registry, _ = the_registry()
-    done = run_demo(Path(folder), registry=registry, units=units, overwrite=overwrite)
+    make_folder(Path(folder))
+    made = make_demo(registry=registry, units=units)
+    put_demo(made, Path(folder), overwrite=overwrite)
     if as_json:
-        print_json(document(done))
+        print_json(document(made, Path(folder)))
     else:
-        click.echo("\n".join(summary(done)))
+        click.echo("\n".join(summary(made, Path(folder))))
     return 0

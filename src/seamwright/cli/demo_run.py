@@ -40,24 +40,17 @@ class Ran:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Demo:
-    """What was written and done. runs: over the tidy drawing in seven sizes, and over the one
-    made by hand; files: names in `folder`, inputs first."""
+class Made:
+    """What was made, not yet on disk. files: name -> bytes; runs: over the tidy drawing in seven
+    sizes, and over the one made by hand."""
 
-    folder: Path
     units: str
-    files: tuple[str, ...]
+    files: dict[str, bytes]
     runs: tuple[Ran, ...]
 
 
-def run_demo(
-    folder: Path, *, registry: Registry, units: Any = "in", overwrite: bool = False
-) -> Demo:
-    """Writes everything into `folder`, which is made where it is not there.
-
-    Nothing is put there before all of it is done. Files that are there already and say something
-    else are left alone (SeamwrightError, demo.files-differ) unless `overwrite`.
-    """
+def make_demo(*, registry: Registry, units: Any = "in") -> Made:
+    """Drafts the drawings and runs the pipeline on two of them, in a folder that is gone after."""
     with TemporaryDirectory(prefix="seamwright-demo-") as name:
         work = Path(name)
         _write_inputs(work, registry)
@@ -66,9 +59,41 @@ def run_demo(
         runs = tuple(
             Ran(stem=stem, record=_run(work, stem, prepared, registry)) for stem in (SEVEN, BY_HAND)
         )
-        made = {path.name: path.read_bytes() for path in sorted(work.iterdir())}
-    _put(folder, made, overwrite=overwrite)
-    return Demo(folder=folder, units=units, files=tuple(made), runs=runs)
+        found = {path.name: path.read_bytes() for path in sorted(work.iterdir())}
+    return Made(units=units, files=found, runs=runs)
+
+
+def make_folder(folder: Path) -> None:
+    """Makes the folder where it is not there. Raises SeamwrightError (file.no-folder)."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise SeamwrightError.of(
+            "file.no-folder",
+            f"the folder cannot be made: {error.strerror}",
+            file=str(folder),
+            hint="name a folder that may be written to",
+        ) from error
+
+
+def put_demo(made: Made, folder: Path, *, overwrite: bool = False) -> None:
+    """Puts all files into the folder or none. Files of these names that say something else are
+    somebody's work: SeamwrightError (demo.files-differ) unless `overwrite`."""
+    targets = {folder / name: data for name, data in made.files.items()}
+    other = [
+        path.name
+        for path, data in targets.items()
+        if path.exists() and (not path.is_file() or path.read_bytes() != data)
+    ]
+    if other and not overwrite:
+        raise SeamwrightError.of(
+            "demo.files-differ",
+            f"files of the demonstration's names are in the folder already and are not as it "
+            f"would write them: {', '.join(other[:4])}{' ...' if len(other) > 4 else ''}",
+            file=str(folder),
+            hint="name another folder, or --overwrite to replace them",
+        )
+    put(targets, overwrite=True)
 
 
 def _write_inputs(work: Path, registry: Registry) -> None:
@@ -103,30 +128,3 @@ def _run(work: Path, stem: str, prepared: Prepared, registry: Registry) -> Recor
 
 def _bare(findings: Iterable[Finding]) -> list[Finding]:
     return [f if f.file is None else f.but(file=Path(f.file).name) for f in findings]
-
-
-def _put(folder: Path, made: dict[str, bytes], *, overwrite: bool) -> None:
-    targets = {folder / name: data for name, data in made.items()}
-    other = [
-        path.name
-        for path, data in targets.items()
-        if path.exists() and (not path.is_file() or path.read_bytes() != data)
-    ]
-    if other and not overwrite:
-        raise SeamwrightError.of(
-            "demo.files-differ",
-            f"files of the demonstration's names are in the folder already and are not as it "
-            f"would write them: {', '.join(other[:4])}{' ...' if len(other) > 4 else ''}",
-            file=str(folder),
-            hint="name another folder, or --overwrite to replace them",
-        )
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise SeamwrightError.of(
-            "file.no-folder",
-            f"the folder cannot be made: {error.strerror}",
-            file=str(folder),
-            hint="name a folder that may be written to",
-        ) from error
-    put(targets, overwrite=True)

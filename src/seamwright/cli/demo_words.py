@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any, Final
 
 from seamwright.findings import Finding, Severity
@@ -11,7 +12,7 @@ from seamwright.model.seam import CapSide
 from seamwright.paper import about
 from seamwright.plugins.record import Record
 
-from .demo_run import BY_HAND, SEVEN, Demo
+from .demo_run import BY_HAND, SEVEN, Made
 from .run_document import Outcome, standing
 from .run_document import document as run_document
 from .tables import Table, plain
@@ -83,10 +84,10 @@ def _folded(record: Record) -> dict[str, Mapping[str, Any]]:
     return out
 
 
-def summary(done: Demo) -> list[str]:
+def summary(made: Made, folder: Path) -> list[str]:
     """A table of the sizes, what was wrong, what was done, how it is now, and what to open."""
-    unit = done.units
-    records = {ran.stem: ran.record for ran in done.runs}
+    unit = made.units
+    records = {ran.stem: ran.record for ran in made.runs}
     rows = cap_rows(records[SEVEN])
     return [
         f"A blouse for a theatre's chorus, {len(rows)} sizes; all data is invented.",
@@ -96,12 +97,13 @@ def summary(done: Demo) -> list[str]:
         *_said("What was wrong", _wrong(rows, unit)),
         *_said("What was done", _done(rows, unit)),
         *_said("How it is now", _now(rows, records[SEVEN], unit)),
-        *_said("Drawn by hand", _by_hand(records[BY_HAND], unit)),
+        *_said("Drawn by hand", _by_hand(records[BY_HAND])),
+        *_left(records[BY_HAND]),
         "",
         "Open",
-        *_files(done),
+        *_files(made, folder),
         "",
-        f"Try it yourself: seamwright check {_quoted(done, f'{SEVEN}.svg')}",
+        f"Try it yourself: seamwright check {_quoted(folder / f'{SEVEN}.svg')}",
     ]
 
 
@@ -134,7 +136,7 @@ def _wrong(rows: Sequence[CapRow], unit: str) -> str:
     limits = ", ".join(f"{h} {about(over[0].at_most[h], unit)}" for h in HALVES)
     return (
         f"the sleeve cap is {_range(totals, unit)} longer than the armhole in "
-        f"{_sizes(over, rows)}. Firm cotton takes less in: {limits}."
+        f"{_sizes(over, rows)}. A firm cotton takes in no more than this: {limits}."
     )
 
 
@@ -146,8 +148,8 @@ def _done(rows: Sequence[CapRow], unit: str) -> str:
     told = str(counts[0]) if len(counts) == 1 else f"{counts[0]} to {counts[-1]}"
     middle = sum(places) / len(places)
     return (
-        f"folded it out in {told} tucks a side, about {about(middle, unit)} down the cap from the "
-        "shoulder point, pressed the cap flat and trued its line."
+        f"it was folded out in {told} tucks a side, about {about(middle, unit)} down the cap from "
+        "the shoulder point; the cap was pressed flat and its edge drawn anew."
     )
 
 
@@ -173,26 +175,24 @@ def _now(rows: Sequence[CapRow], record: Record, unit: str) -> str:
     return " ".join(out)
 
 
-def _by_hand(record: Record, unit: str) -> str:
+def _by_hand(record: Record) -> str:
     rows = cap_rows(record)
-    cured = all(row.right for row in rows) and bool(rows)
-    start = (
-        "the same fault and the same cure in the one drawn without layers, names or units"
-        if cured
-        else "in the one drawn without layers, names or units the cap is not right yet"
-    )
-    left = _left(record)
-    if not left:
-        return f"{start}."
-    return f"{start}. Left for you to look at: {' '.join(left)}"
+    if rows and all(row.right for row in rows):
+        return "the one without layers, names or units has the same fault, and the same cure helps."
+    return "in the one without layers, names or units the cap is not right yet."
 
 
 def _left(record: Record) -> list[str]:
-    """What still stands at the end and is no mere note."""
+    """What still stands at the end of the drawing made by hand, and is no mere note."""
     found: list[Finding] = standing(Outcome(file=f"{BY_HAND}.svg", done=True, record=record))
     bad = [f for f in found if f.severity is not Severity.NOTE and not f.repaired]
     bad.sort(key=lambda f: -f.severity.rank)
-    return [f"{f.message.rstrip('.')}." for f in dict.fromkeys(bad)][:4]
+    said = list(dict.fromkeys(f.message.rstrip(".") for f in bad))
+    return [
+        line
+        for i, text in enumerate(said[:4])
+        for line in _said("  and look at" if i == 0 else "", text)
+    ]
 
 
 def _range(values: Sequence[float], unit: str) -> str:
@@ -218,28 +218,23 @@ def _said(what: str, text: str) -> list[str]:
     )
 
 
-def _files(done: Demo) -> list[str]:
+def _files(made: Made, folder: Path) -> list[str]:
     shown = (
         (f"{SEVEN}-eased.html", "the report: what was wrong, what was done, where to fold"),
         (f"{SEVEN}-eased.svg", "the altered pieces in every size"),
         (f"{BY_HAND}-eased.html", "the report on the drawing made by hand"),
     )
-    names = [(_quoted(done, name), what) for name, what in shown if name in done.files]
+    names = [(_quoted(folder / name), what) for name, what in shown if name in made.files]
     width = max((len(name) for name, _ in names), default=0)
     return [f"  {name:<{width}}  {what}" for name, what in names]
 
 
-def _quoted(done: Demo, name: str) -> str:
-    path = str(done.folder / name)
-    return f'"{path}"' if " " in path else path
+def _quoted(path: Path) -> str:
+    return f'"{path}"' if " " in str(path) else str(path)
 
 
-def document(done: Demo) -> dict[str, Any]:
+def document(made: Made, folder: Path) -> dict[str, Any]:
     """The demonstration as JSON: the folder, the files, and the runs as `run --json` has them."""
-    outcomes = [Outcome(file=f"{ran.stem}.svg", done=True, record=ran.record) for ran in done.runs]
+    outcomes = [Outcome(file=f"{ran.stem}.svg", done=True, record=ran.record) for ran in made.runs]
     found = [finding for outcome in outcomes for finding in standing(outcome)]
-    return {
-        "folder": str(done.folder),
-        "files": list(done.files),
-        **run_document(outcomes, found),
-    }
+    return {"folder": str(folder), "files": list(made.files), **run_document(outcomes, found)}

@@ -182,7 +182,7 @@ def test_a_doubt_about_the_drawing_stands_in_the_verdict(checked_run: Record) ->
         code="scale.assumed", severity=Severity.WARNING, message="read at 96 pixels an inch"
     )
     text = Reading(page_of(replace(checked_run, read_findings=(doubt,)))).text
-    assert "The drawing: read at 96 pixels an inch." in text[: text.index("Every seam")]
+    assert "Read at 96 pixels an inch." in text[: text.index("Every seam")]
 
 
 @pytest.mark.parametrize("units", ["mm", "cm", "in"])
