@@ -56,8 +56,8 @@ def _step(step: StepRecord, facts: Facts, say: Say) -> Markup:
 
 
 def _kind(step: StepRecord) -> str:
-    plugin = f", {step.plugin}" if step.plugin else ""
-    return f"{step.kind}{plugin}"
+    kind = "" if step.kind == step.use else step.kind
+    return ", ".join(part for part in (kind, step.plugin) if part)
 
 
 def _did(step: StepRecord, facts: Facts, say: Say) -> str:
@@ -78,8 +78,8 @@ def _did(step: StepRecord, facts: Facts, say: Say) -> str:
     elif step.kind == "alteration" and not step.skipped:
         out.append("Changed nothing.")
     if step.kind == "check" and not step.skipped:
-        looked = "nothing to look at" if not step.looked_at else f"looked at {step.looked_at}"
-        out.append(f"{looked.capitalize()}.")
+        many = f"{step.looked_at} {'item' if step.looked_at == 1 else 'items'}"
+        out.append(f"Looked at {many}." if step.looked_at else "Nothing to look at.")
     counts = {
         word: sum(f.severity.value == word for f in step.findings)
         for word in ("error", "warning", "note")
