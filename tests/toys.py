@@ -286,9 +286,13 @@ def save(path: Any, pattern: Pattern) -> Any:
 __all__ = ["Corner", "box", "nudge", "pattern", "plugin", "registry", "save", "toy_format"]
 
 
-def _walk(pattern: Pattern, options: Options, ctx: Context) -> StepResult:
-    """A walk that compares the first edges of the seams' pieces; over where the sew side is
-    longer by more than 1 mm."""
+class Walk(Options, frozen=True):
+    within: Annotated[Length, length("How far apart the sides may be.", at_least=0)] = Length(1.0)
+
+
+def _walk(pattern: Pattern, options: Walk, ctx: Context) -> StepResult:
+    """A walk: over where the sew side is longer by more than 1 mm, under where it is shorter."""
+    most = float(options.within)
     from seamwright.plan import walk
 
     if not pattern.seams:
@@ -298,12 +302,12 @@ def _walk(pattern: Pattern, options: Options, ctx: Context) -> StepResult:
     for s, seam in enumerate(found.seams):
         for z, size in enumerate(found.sizes):
             ease = float(found.ease[s, z])
-            verdict = "over" if ease > 1 else "under" if ease < -1 else "ok"
+            verdict = "over" if ease > most else "under" if ease < -most else "ok"
             rows.append(
                 {
                     "name": seam.name, "size": size, "sew_length": float(found.sew_lengths[s, z]),
-                    "to_length": float(found.to_lengths[s, z]), "ease": ease, "at_least": -1.0,
-                    "at_most": 1.0, "verdict": verdict, "stretches": [],
+                    "to_length": float(found.to_lengths[s, z]), "ease": ease, "at_least": -most,
+                    "at_most": most, "verdict": verdict, "stretches": [],
                 }
             )  # fmt: skip
             if verdict != "ok":
@@ -334,7 +338,7 @@ def full_registry(**format_options: Any) -> Any:
     codes = [_code("seam.over"), _code("seam.under")]
     return registry(
         toy_format(**format_options),
-        toy_step("walk", _walk, codes=codes),
+        toy_step("walk", _walk, options=Walk, codes=codes),
         toy_step("fit", _fit, kind="alteration", options=Fit),
         nudge(),
         toy_report(),

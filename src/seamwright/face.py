@@ -179,9 +179,22 @@ def check(
 
     options  of the step "walk", by their Python names: tolerance="2 mm"
     """
+    return walked(pattern, from_python(options), units=units, registry=registry, file=file)
+
+
+def walked(
+    pattern: Pattern,
+    options: Mapping[str, Any],
+    *,
+    units: UnitName = "mm",
+    registry: Registry | None = None,
+    file: str | None = None,
+    words: bool = False,
+) -> Checked:
+    """As `check`, with options by their names outside Python; words: they come as texts."""
     entry = (registry or registries.default()).steps.find(WALK)
     where = f"options of {entry.full}"
-    made = build(entry.thing.options, from_python(options), where=where, units=units)
+    made = build(entry.thing.options, options, where=where, units=units, words=words)
     result = call(entry, entry.thing.run, pattern, made, Context(units=units, file=file))
     if result.pattern is not pattern:
         raise SeamwrightError.of(

@@ -334,3 +334,12 @@ def test_one_flag_of_two_formats_tells_of_both(seamwright: Any, toys: Any, tmp_p
     toys.save(tmp_path / "b.toy", toys.pattern())
     assert seamwright("info", "b.toy", "--scale", "2", registry=registry).status == 0
     assert seamwright("info", "b.toy", "--scale", "half", registry=registry).status == 2
+
+
+def test_options_of_the_walk_are_flags_of_check(seamwright: Any, toys: Any, tmp_path: Path) -> None:
+    toys.save(tmp_path / "b.toy", toys.pattern())
+    assert seamwright("check", "b.toy", "--within", "4mm").status == 0
+    assert seamwright("check", "b.toy", "--set-step", "within=1/4in").status == 0
+    said = seamwright("check", "b.toy", "--within", "-4mm", "--json")
+    assert said.status == 2
+    assert "option.bounds" in said.codes

@@ -6,8 +6,7 @@ from typing import Any
 
 import click
 
-from seamwright.face import Checked
-from seamwright.face import check as walk
+from seamwright.face import WALK, Checked, walked
 from seamwright.findings import Finding, SeamwrightError, Severity, in_order
 from seamwright.plugins.context import Limits
 from seamwright.plugins.registry import Registry
@@ -40,14 +39,23 @@ _NO_SCALE = ("scale.unknown", "unit.unknown")
 class _Result:
     """One file and what its walk gave."""
 
-    def __init__(self, opened: Opened, registry: Registry, units: Any) -> None:
+    def __init__(
+        self, opened: Opened, registry: Registry, units: Any, options: dict[str, Any]
+    ) -> None:
         self.opened = opened
         self.checked: Checked | None = None
         self.findings = [_graver(f) for f in opened.findings]
         if opened.pattern is None:
             return
         try:
-            self.checked = walk(opened.pattern, units=units, registry=registry, file=opened.name)
+            self.checked = walked(
+                opened.pattern,
+                options,
+                units=units,
+                registry=registry,
+                file=opened.name,
+                words=True,
+            )
             self.findings += self.checked.findings
         except SeamwrightError as error:
             self.findings += as_findings(error, opened.name)
@@ -58,7 +66,7 @@ class _Result:
         return self.checked is not None and self.checked.looked_at > 0
 
 
-@click.command(name="check", cls=FormatCommand)
+@click.command(name="check", cls=FormatCommand, step=WALK)
 @file_argument
 @click.option(
     "--plan",
@@ -101,7 +109,7 @@ def command(
     failed = False
     try:
         for one in track(opened, len(files), "walking"):
-            results.append(_Result(one, registry, units))
+            results.append(_Result(one, registry, units, given(ctx, "step")))
     except SeamwrightError as error:
         notes += as_findings(error)
         failed = True

@@ -6,7 +6,7 @@ every reader that is installed and hands each file those that its reader has.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final, Literal
 
@@ -16,7 +16,7 @@ from seamwright.findings import SeamwrightError, did_you_mean
 from seamwright.plugins.option_table import OptionRow, option_rows
 from seamwright.plugins.registry import Registry
 
-Side = Literal["reader", "writer"]
+Side = Literal["reader", "writer", "step"]
 _MADE: Final = "seamwright.generated"
 
 
@@ -33,23 +33,23 @@ class _Flag:
 
 
 class FormatCommand(click.Command):
-    """A command that takes the options of readers (and of writers, where `writes`) as flags;
-    `given` collects what was said."""
+    """A command that takes the options of readers as flags, of writers too where `writes`, and
+    of the step named; `given` collects what was said."""
 
-    def __init__(self, *args: Any, writes: bool = False, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, writes: bool = False, step: str = "", **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.writes = writes
+        self.sides: tuple[Side, ...] = ("reader", "writer") if writes else ("reader",)
+        self.step = step
 
     def get_params(self, ctx: click.Context) -> list[click.Parameter]:
         """The command's own parameters and the generated ones."""
         own = super().get_params(ctx)
         made = ctx.meta.get(_MADE)
         if made is None:
-            taken = {name for p in own for name in (*p.opts, *p.secondary_opts)}
-            made = list(_generated("reader", taken))
-            if self.writes:
-                taken |= {name for p in made for name in (*p.opts, *p.secondary_opts)}
-                made += _generated("writer", taken)
+            made = []
+            for side in (*self.sides, *(("step",) if self.step else ())):
+                taken = {name for p in (*own, *made) for name in (*p.opts, *p.secondary_opts)}
+                made += _generated(side, taken, self.step)
             ctx.meta[_MADE] = made
         help_last = [p for p in own if "--help" in p.opts]
         return [p for p in own if p not in help_last] + made + help_last
@@ -78,7 +78,7 @@ def given(ctx: click.Context, side: Side) -> dict[str, Any]:
 
 def check_known(options: Iterable[str], registry: Registry, side: Side) -> None:
     """Raises SeamwrightError for an option that no reader (or writer) has."""
-    known = _flags(registry, side)
+    known = _flags(registry, side, "")
     for name in options:
         if name not in known:
             raise SeamwrightError.of(
@@ -88,18 +88,24 @@ def check_known(options: Iterable[str], registry: Registry, side: Side) -> None:
             )
 
 
-def _generated(side: Side, taken: set[str]) -> list[click.Parameter]:
+_SET: Final[Mapping[Side, str]] = {
+    "reader": "--set",
+    "writer": "--set-out",
+    "step": "--set-step",
+}
+
+
+def _generated(side: Side, taken: set[str], step: str) -> list[click.Parameter]:
     from seamwright.plugins import registry  # noqa: PLC0415 - discovery only when needed
 
     out: list[click.Parameter] = []
-    for name, flag in _flags(registry.default(), side).items():
+    for name, flag in _flags(registry.default(), side, step).items():
         shown = f"--{name}" if f"--{name}" not in taken else f"--{side}-{name}"
-        if shown in taken:
-            continue
-        out.append(_option(side, name, shown, flag))
+        if shown not in taken:
+            out.append(_option(side, name, shown, flag))
     out.append(
         click.Option(
-            ["--set" if side == "reader" else "--set-out", f"{side}__set"],
+            [_SET[side], f"{side}__set"],
             multiple=True,
             metavar="NAME=VALUE",
             help=f"Any option of the {side}, by name.",
@@ -143,13 +149,21 @@ def _metavar(row: OptionRow) -> str:
     return "TEXT"
 
 
-def _flags(registry: Registry, side: Side) -> Mapping[str, _Flag]:
+def _flags(registry: Registry, side: Side, step: str) -> Mapping[str, _Flag]:
     found: dict[str, _Flag] = {}
+    for name, options in _classes(registry, side, step):
+        for row in option_rows(options):
+            before = found[row.name].rows if row.name in found else ()
+            found[row.name] = _Flag((*before, (name, row)))
+    return found
+
+
+def _classes(registry: Registry, side: Side, step: str) -> Iterator[tuple[str, type[Any]]]:
+    if side == "step":
+        if step in registry.steps:
+            yield step, registry.steps.find(step).thing.options
+        return
     for entry in registry.formats:
         part = entry.thing.reader if side == "reader" else entry.thing.writer
-        if part is None:
-            continue
-        for row in option_rows(part.options):
-            before = found[row.name].rows if row.name in found else ()
-            found[row.name] = _Flag((*before, (entry.name, row)))
-    return found
+        if part is not None:
+            yield entry.name, part.options

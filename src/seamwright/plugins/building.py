@@ -16,7 +16,7 @@ from seamwright.findings import Finding, SeamwrightError, Severity, did_you_mean
 from .option_kinds import Field, Kind, fields_of
 from .options import Angle, Length, Options
 from .toml_lines import KeyPath, line_at
-from .values import BadValue, Reading, value_of
+from .values import BadValue, Reading, in_words, value_of
 
 T = TypeVar("T")
 
@@ -140,7 +140,8 @@ def _values(
     for name, option in fields.items():
         if name not in mapping or (reading.words and mapping[name] is None):
             if option.required:
-                faults.append(place.finding("option.missing", f'"{name}" is missing', ()))
+                hint = f"give it {in_words(option.kind, reading)}"
+                faults.append(place.finding("option.missing", f'"{name}" is missing', (), hint))
             continue
         try:
             values[option.attribute] = value_of(option.kind, mapping[name], reading)

@@ -118,7 +118,9 @@ def _length(kind: Kind, value: Any, reading: Reading) -> Length:
         try:
             mm = parse_length(text, default=reading.units)
         except ValueError as error:
-            raise BadValue(f"is no length: {error}") from None
+            raise BadValue(
+                f"is no length: {error}", f"give it {in_words(kind, reading)}, such as 5/8 in"
+            ) from None
     _within(kind, mm, reading)
     return Length(mm)
 
@@ -128,7 +130,7 @@ def _angle(kind: Kind, value: Any) -> Angle:
     try:
         degrees = parse_angle(_number_text(kind, value, reading))
     except ValueError as error:
-        raise BadValue(f"is no angle: {error}") from None
+        raise BadValue(f"is no angle: {error}", "give it in degrees, such as 15") from None
     _within(kind, degrees, reading)
     return Angle(degrees)
 
