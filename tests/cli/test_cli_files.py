@@ -343,3 +343,35 @@ def test_options_of_the_walk_are_flags_of_check(seamwright: Any, toys: Any, tmp_
     said = seamwright("check", "b.toy", "--within", "-4mm", "--json")
     assert said.status == 2
     assert "option.bounds" in said.codes
+
+
+def test_a_document_holds_finite_figures_and_whole_signs_only(
+    seamwright: Any, toys: Any, tmp_path: Path
+) -> None:
+    from seamwright.plugins.api import Finding, ReadResult, Severity
+
+    def odd(source: Any, options: Any, ctx: Any) -> ReadResult:
+        seen = Finding(
+            code="toy.read", severity=Severity.NOTE, message="half \ud83e", measured=float("nan")
+        )
+        return ReadResult(pattern=toys.pattern(), findings=(seen,))
+
+    toys.save(tmp_path / "b.toy", toys.pattern())
+    said = seamwright("info", "b.toy", "--json", registry=toys.full_registry(read=odd))
+    assert said.status == 0
+    (finding,) = said.json["findings"]
+    assert finding["measured"] is None
+    assert finding["message"] == "half \ud83e"
+    assert said.out.encode("utf-8")
+
+
+def test_names_from_files_cannot_steer_a_terminal(
+    seamwright: Any, toys: Any, tmp_path: Path
+) -> None:
+    pattern = toys.pattern(plain=True)
+    evil = pattern.pieces[0].but(name="Fr\x1b[2Jont\n\u202e\ud83e")
+    toys.save(tmp_path / "b.toy", pattern.but(pieces=(evil,), name="a\x07b"))
+    said = seamwright("info", "b.toy", "--plan", "no.toml")
+    assert not set(said.out + said.err) & set("\x1b\x07\u202e\ud83e")
+    assert "Fr?[2Jont" in said.out
+    assert seamwright("info", "b.toy", "--json").json["pieces"][0]["name"] == evil.name

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pickle
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -12,7 +13,16 @@ import pytest
 from seamwright.findings import SeamwrightError, Severity
 from seamwright.geometry import Curve, Station
 from seamwright.model import Foreign, InternalKind, InternalLine, Notch
-from seamwright.plugins.api import DROPPED, EXACT, Feature, Length, within
+from seamwright.plugins.api import (
+    DROPPED,
+    EXACT,
+    Feature,
+    Length,
+    Part,
+    Writer,
+    WriteResult,
+    within,
+)
 from seamwright.plugins.building import Where
 from seamwright.plugins.features import used
 from seamwright.plugins.loss import accepted_features, losses
@@ -208,3 +218,23 @@ def test_distance_between_outlines() -> None:
     assert distance_between(circle, Curve.circle((0.0, 0.0), 103.0)) == pytest.approx(3.0)
     assert distance_between(circle, circle.started_at(2)) < 1e-9
     assert distance_between(circle, circle.reversed()) < 1e-9
+
+
+def test_what_is_carried_may_depend_on_the_options(toys: Any, tmp_path: Path) -> None:
+    everything = dict.fromkeys(Feature, EXACT)
+
+    def carries(options: Any) -> Any:
+        return {**everything, Feature.TEXT: DROPPED} if options.label == "bare" else everything
+
+    def writes(pattern: Any, options: Any, ctx: Any) -> WriteResult:
+        if options.label == "bare":
+            pattern = pattern.map_shapes(lambda _, s: s.but(texts=()))
+        return WriteResult(parts=(Part(data=toys.MAGIC + pickle.dumps(pattern)),))
+
+    format = toys.toy_format(run=writes)
+    writer = Writer(options=toys.ToyOut, run=writes, carries=carries)
+    registry = toys.registry(replace(format, writer=writer))
+    full = write(toys.pattern(), tmp_path / "x.toy", registry=registry)
+    assert [f.code for f in full.findings] == ["readback.deviation"]
+    bare = write(toys.pattern(), tmp_path / "y.toy", registry=registry, options={"label": "bare"})
+    assert [f.code for f in bare.findings] == ["loss.dropped", "readback.deviation"]

@@ -25,6 +25,7 @@ from .common import (
 )
 from .flags import FormatCommand, given
 from .inputs import Opened, file_argument, open_all
+from .printable import printable
 from .progress import track
 from .say import say
 from .tables import Table, show
@@ -161,7 +162,7 @@ def _show(result: _Result, units: str, show_all: bool) -> None:
     shown = rows if show_all else bad
     title = f"{result.opened.name}: {len(rows)} seams walked, {len(bad)} out of range"
     if not shown:
-        click.echo(title)
+        click.echo(printable(title))
         return
     table = Table(
         ["seam", "size", ">sew", ">to", ">ease", ">at least", ">at most", "verdict"], title=title

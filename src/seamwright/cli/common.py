@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Collection, Iterable
 from dataclasses import replace
+from math import isfinite
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
@@ -105,8 +106,23 @@ def status(
 
 
 def print_json(document: Any) -> None:
-    """The one document on stdout."""
-    click.echo(json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False))
+    """The one document on stdout. Figures that are not finite, which JSON cannot hold, are null."""
+    try:
+        text = json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False)
+    except ValueError:
+        text = json.dumps(_finite(document), ensure_ascii=False, indent=2, allow_nan=False)
+    # Lone halves of a pair come from damaged texts in files; no stream takes them.
+    click.echo(text.encode("utf-8", "backslashreplace").decode("utf-8"))
+
+
+def _finite(value: Any) -> Any:
+    if isinstance(value, float):
+        return value if isfinite(value) else None
+    if isinstance(value, dict):
+        return {key: _finite(one) for key, one in value.items()}
+    if isinstance(value, list | tuple):
+        return [_finite(one) for one in value]
+    return value
 
 
 def as_findings(error: SeamwrightError, file: str | None = None) -> list[Finding]:

@@ -22,6 +22,7 @@ from .common import (
 )
 from .flags import FormatCommand, given
 from .inputs import Opened, file_argument, open_all
+from .printable import printable
 from .progress import track
 from .say import say
 from .tables import Table, show
@@ -112,7 +113,8 @@ def _show(one: Opened, units: str, edges: bool) -> None:
         for size in document["sizes"]
     )
     pieces = number(len(document["pieces"]), "piece")
-    click.echo(", ".join(s for s in (f"{one.name}: {document['pattern']}", pieces, sizes) if s))
+    line = ", ".join(s for s in (f"{one.name}: {document['pattern']}", pieces, sizes) if s)
+    click.echo(printable(line))
     if one.plan:
         click.echo(f"seam plan: {one.plan}, {number(len(document['seams']), 'seam')}")
     if document["pieces"]:

@@ -8,6 +8,8 @@ import click
 
 from seamwright.findings import Finding, SeamwrightError, Severity, in_order
 
+from .printable import printable
+
 _MOST_NOTES = 12  # lines
 _MOST = 60
 
@@ -26,7 +28,7 @@ def line_of(finding: Finding, *, with_file: bool = True) -> str:
         who.append(f"size {finding.size}")
     whose = f" ({', '.join(who)})" if who else ""
     text = f"{place}{finding.severity.value}: {finding.message}{whose} [{finding.code}]"
-    return f"{text}\n    {finding.hint}" if finding.hint else text
+    return printable(text) + (f"\n    {printable(finding.hint)}" if finding.hint else "")
 
 
 def say(findings: Iterable[Finding], *, with_file: bool = True) -> None:
@@ -40,7 +42,7 @@ def say(findings: Iterable[Finding], *, with_file: bool = True) -> None:
         finding, others = _worst_first(group)
         text = _coloured(finding, line_of(finding, with_file=with_file))
         if others:
-            text += f"\n    also in size {', '.join(others)}"
+            text += "\n    also in size " + printable(", ".join(others))
         click.echo(text, err=True)
     left = sum(map(len, groups)) - sum(map(len, shown))
     if left:

@@ -9,6 +9,8 @@ from dataclasses import dataclass, field
 
 import click
 
+from .printable import printable
+
 
 @dataclass(slots=True)
 class Table:
@@ -22,7 +24,7 @@ class Table:
 
     def add(self, *cells: object, style: str = "") -> None:
         """Adds a row."""
-        self.rows.append(tuple(str(cell) for cell in cells))
+        self.rows.append(tuple(printable(str(cell)) for cell in cells))
         self.styles.append(style)
 
 
@@ -45,7 +47,7 @@ def plain(table: Table) -> str:
     heads = tuple(name.lstrip(">") for name in table.columns)
     lines = [heads, *table.rows]
     widths = [max(len(line[i]) for line in lines) for i in range(len(heads))]
-    out = [table.title] if table.title else []
+    out = [printable(table.title)] if table.title else []
     out += [_aligned(line, widths, right) for line in lines]
     rule = "  ".join("-" * width for width in widths)
     out.insert(1 + bool(table.title), rule)
@@ -66,7 +68,11 @@ def _rich(table: Table) -> None:
     from rich.table import Table as RichTable  # noqa: PLC0415
     from rich.text import Text  # noqa: PLC0415
 
-    drawn = RichTable(title=table.title or None, box=box.SIMPLE_HEAD, title_justify="left")
+    drawn = RichTable(
+        title=Text(printable(table.title)) if table.title else None,
+        box=box.SIMPLE_HEAD,
+        title_justify="left",
+    )
     for name in table.columns:
         drawn.add_column(name.lstrip(">"), justify="right" if name.startswith(">") else "left")
     for cells, style in zip(table.rows, table.styles, strict=True):

@@ -120,7 +120,13 @@ def _before_the_first_step(state: _Run) -> None:
             except SeamwrightError as error:
                 faults += [error.finding, *error.others]
         if getattr(step.own, "strict", False):
-            lost = told(state.pattern, step.entry, accepted=step.accepted, strict=True)
+            lost = told(
+                state.pattern,
+                step.entry,
+                options=step.options,
+                accepted=step.accepted,
+                strict=True,
+            )
             faults += [f for f in lost if f.severity is Severity.ERROR]
         altered = altered or (step.own is None and step.entry.thing.kind != "check")
     if faults:

@@ -154,10 +154,12 @@ class Reader(Generic[O]):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Writer(Generic[O]):
-    """How a format is written."""
+    """How a format is written. carries: what it carries with those options, where that depends
+    on them; else as the format says."""
 
     options: type[O]
     run: Callable[[Pattern, O, Context], WriteResult]
+    carries: Callable[[O], Mapping[Feature, Carried]] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from seamwright.findings import Finding, SeamwrightError, Severity, did_you_mean
 
@@ -19,10 +19,12 @@ def losses(
     pattern: Pattern,
     format: Format,
     *,
+    options: Any = None,
     accepted: Mapping[Feature, str] | None = None,
     strict: bool = False,
 ) -> tuple[Finding, ...]:
-    """loss.dropped and loss.simplified for everything that `format` does not carry exactly.
+    """loss.dropped and loss.simplified for everything that `format` does not carry exactly when
+    it is written with `options`.
 
     accepted  features whose loss was accepted by name, each with its reason (may be ""): notes
     strict    the others are errors, not warnings
@@ -30,14 +32,22 @@ def losses(
     A feature that the format does not mention is dropped.
     """
     out = []
+    carried = carries_with(format, options)
     for feature, use in used(pattern, format=format.name).items():
-        how = format.carries.get(feature, DROPPED)
+        how = carried.get(feature, DROPPED)
         if how.how == "exact":
             continue
         reason = (accepted or {}).get(feature)
         severity = Severity.ERROR if strict else Severity.WARNING
         out.append(_finding(format, feature, use, how, reason, severity))
     return tuple(out)
+
+
+def carries_with(format: Format, options: Any = None) -> Mapping[Feature, Carried]:
+    """What a format carries when it is written with those options."""
+    if options is None or format.writer is None or format.writer.carries is None:
+        return format.carries
+    return format.writer.carries(options)
 
 
 def accepted_features(

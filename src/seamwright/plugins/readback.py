@@ -15,8 +15,9 @@ from numpy.typing import NDArray
 
 from seamwright.findings import Finding, Severity
 
-from .descriptors import DROPPED, Feature, Format
+from .descriptors import DROPPED, Carried, Feature, Format
 from .features import used
+from .loss import carries_with
 from .names import Entry
 
 if TYPE_CHECKING:
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
 
 EXACT: Final = 2e-6
 """mm; what six decimals may move a point of a curve, with room for the arithmetic."""
+
+Carries = Mapping[Feature, Carried]
 
 # Foreign data of other formats is gone by design; a format's own comes back changed by re-reading.
 _NOT_COUNTED: Final = frozenset({Feature.FOREIGN})
@@ -57,19 +60,19 @@ def compare(
                     is the limit of the deviation
     context_length  a length in words
     """
-    format = entry.thing
+    carries = carries_with(entry.thing, options)
     findings: list[Finding] = []
-    pairs, lost = _pairs(before, after, format)
+    pairs, lost = _pairs(before, after, carries)
     findings += [_unannounced(entry, message, piece=piece) for piece, message in lost]
     worst, moved = _Worst(), 0.0
     for piece, size, a, b in pairs:
         offset, distance = _apart(a, b)
         moved = max(moved, float(np.hypot(*offset)))
         worst = worst.or_worse(distance, "seam line", piece, size)
-        if _carried(format, _NOTCHES):
+        if _carried(carries, _NOTCHES):
             worst = worst.or_worse(_marks_apart(a, b, offset), "notch", piece, size)
-    limit = _limit(format, options)
-    findings += _counts(before, after, entry)
+    limit = _limit(carries, options)
+    findings += _counts(before, after, entry, carries)
     if limit is not None and worst.mm > limit:
         message = (
             f"{entry.full}: read back, a {worst.what} lies {context_length(worst.mm)} from where "
@@ -112,12 +115,12 @@ _NOTCHES: Final = (
 )  # fmt: skip
 
 
-def _carried(format: Format, features: tuple[Feature, ...]) -> bool:
-    return all(format.carries.get(f, DROPPED).how != "dropped" for f in features)
+def _carried(carries: Carries, features: tuple[Feature, ...]) -> bool:
+    return all(carries.get(f, DROPPED).how != "dropped" for f in features)
 
 
-def _limit(format: Format, options: Any) -> float | None:
-    curve = format.carries.get(Feature.CURVE, DROPPED)
+def _limit(carries: Carries, options: Any) -> float | None:
+    curve = carries.get(Feature.CURVE, DROPPED)
     if curve.how == "exact":
         return EXACT
     tolerance = getattr(options, "tolerance", None)
@@ -125,14 +128,14 @@ def _limit(format: Format, options: Any) -> float | None:
 
 
 def _pairs(
-    before: Pattern, after: Pattern, format: Format
+    before: Pattern, after: Pattern, carries: Carries
 ) -> tuple[list[tuple[str, str, Shape, Shape]], list[tuple[str, str]]]:
     """Outlines that belong together, and (piece, message) for those that are gone or new."""
     pairs, lost = [], []
     there = {piece.name: piece for piece in after.pieces}
     one_size = len(before.sizes) == 1 and len(after.sizes) == 1
-    drops_sizes = not _carried(format, (Feature.SEVERAL_SIZES,))
-    drops_pieces = not _carried(format, (Feature.SEVERAL_PIECES,))
+    drops_sizes = not _carried(carries, (Feature.SEVERAL_SIZES,))
+    drops_pieces = not _carried(carries, (Feature.SEVERAL_PIECES,))
     for piece in before.pieces:
         other = there.pop(piece.name, None)
         if other is None:
@@ -151,13 +154,15 @@ def _pairs(
     return pairs, lost
 
 
-def _counts(before: Pattern, after: Pattern, entry: Entry[Format]) -> list[Finding]:
+def _counts(
+    before: Pattern, after: Pattern, entry: Entry[Format], carries: Carries
+) -> list[Finding]:
     """Features carried exactly that are fewer or more in the file than in the pattern."""
-    format = entry.thing
-    was, now = used(before, format=format.name), used(after, format=format.name)
+    name = entry.thing.name
+    was, now = used(before, format=name), used(after, format=name)
     out = []
     for feature in Feature:
-        if feature in _NOT_COUNTED or format.carries.get(feature, DROPPED).how != "exact":
+        if feature in _NOT_COUNTED or carries.get(feature, DROPPED).how != "exact":
             continue
         a = was[feature].count if feature in was else 0
         b = now[feature].count if feature in now else 0

@@ -63,7 +63,7 @@ def write(
     entry = writer_for(at, found, format=format)
     made = writer_options(entry, options or {}, units=units, words=words, where=where)
     check_target(at, overwrite=overwrite, inputs=inputs)
-    lost = told(pattern, entry, accepted=accepted, strict=strict, file=str(path))
+    lost = told(pattern, entry, options=made, accepted=accepted, strict=strict, file=str(path))
     if strict and any(f.severity is Severity.ERROR for f in lost):
         raise SeamwrightError(
             Finding(
@@ -110,12 +110,13 @@ def told(
     pattern: Pattern,
     entry: Entry[Format],
     *,
+    options: Any = None,
     accepted: Mapping[Feature, str] | None = None,
     strict: bool = False,
     file: str | None = None,
 ) -> list[Finding]:
-    """The losses that writing `pattern` so will bring."""
-    found = losses(pattern, entry.thing, accepted=accepted, strict=strict)
+    """The losses that writing `pattern` with those options will bring."""
+    found = losses(pattern, entry.thing, options=options, accepted=accepted, strict=strict)
     return [f.but(file=file, plugin=entry.full) for f in found]
 
 
