@@ -195,8 +195,11 @@ def test_refusals() -> None:
         fair_jog(near_end, within=20.0, at=[DRAFT.length - 1.0])
     with pytest.raises(FairError, match="open run"):
         fair_jog(Curve.circle((0, 0), 10), within=5.0)
-    # A wide step in a run that must keep its length within next to nothing.
+    hairpin = Curve.polyline([(0, 0), (50, 0), (0, 0)])
     with pytest.raises(FairError, match="no smooth line", check=lambda f: f.reason == "shape"):
-        fair_jog(jogged(DRAFT, 200.0, 9.5), within=2.2, keep_length=True)
+        fair_jog(hairpin, within=10.0, corners_above=181.0)
+    loop = Curve.polyline([(0, 0), (50, 0), (50, 30), (0, 30), (0, -20)])
+    with pytest.raises(FairError, match="no smooth line", check=lambda f: f.reason == "shape"):
+        fair_jog(loop, within=49.0, corners_above=100.0)
     fault = pickle.loads(pickle.dumps(FairError("room", "why")))
     assert (fault.reason, str(fault)) == ("room", "why")

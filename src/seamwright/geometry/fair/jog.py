@@ -146,6 +146,8 @@ def _smooth(curve: Curve, window: Window, *, keep_length: bool) -> Curve:
     chords = z[kept + 1] - z[kept]
     steps = old[kept + 1] - old[kept]
     ends = z[-1] - z[0]
+    if abs(ends) < 1e-3 * float(steps.sum()):
+        raise _no_line(window)
     if keep_length:
         # What lies outside the steps takes up their width, too.
         factor = (window.end - window.start) / float(steps.sum())

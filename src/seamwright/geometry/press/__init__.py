@@ -8,6 +8,7 @@ again. Refusals are `PressError`s with a `reason`.
 from __future__ import annotations
 
 from .cap import PressedEdge, PressedSheet, StrainLeft, press_cap
+from .depth import deepest
 from .kinds import PressError
 from .refit import SmoothEdge, edge_to_curves, joints_for
 from .rod import bend_rod, bend_rods
@@ -24,6 +25,7 @@ __all__ = [
     "Wedge",
     "bend_rod",
     "bend_rods",
+    "deepest",
     "edge_to_curves",
     "equal_sided_wedge",
     "inward_side",

@@ -10,16 +10,20 @@ import numpy as np
 from ..curve import Curve
 from .energy import Strain
 from .glue import Sheet, glued
+from .jogs import spare_lengths
 from .kinds import FloatArray, IntArray, PressError
 from .mesh import Mesh, MissingEdges, inside, triangulate
 from .outline import Frame, Outline, SeamPoints, cap_outline, seam_points
 from .solve import Solution, press_flat
 from .taken import Taken
-from .wedge import Wedge, check_wedges
+from .wedge import Wedge, check_wedges, reopened
 
 __all__ = ["PressedEdge", "PressedSheet", "StrainLeft", "press_cap"]
 
 _FOOT_CLEARANCE = 5.0  # mm: an apex nearer to the foot than this is refused
+_LEAST_PAPER = 1.0  # mm between two wedges
+_REOPENINGS = 4  # times at most that slanted cuts are opened and pressed until the length is right
+_SPARE = 0.03  # mm: length that the smooth edge can take up without showing it
 _FINER = 3  # times the outline is halved before the mesh is given up
 
 
@@ -52,15 +56,19 @@ class PressedEdge:
     """An edge after its wedges were closed and the sheet was pressed flat.
 
     points (N, 2): the new edge as a polyline. lengths (N,): how far along the new edge each of
-    them lies, by the original curve's own lengths less what was taken out (`taken`). jogs
-    (J, 2): first and last number of the points of each jog that is still to be trued. held: how
-    much of both ends stayed where it was. apexes (W, 2, 2): each wedge's apex before and after.
-    model: `sheet`, or `rod` where no sheet was pressed (then strain, apexes and sheet are empty).
+    them lies, by the original curve's own lengths less what was taken out (`taken`). mouths
+    (W, 2): from where to where on the original each wedge was open; wider than what it took out
+    if it lies slantwise, and perhaps wider than it was given, so that the edge has its length
+    once the jog is trued. jogs (J, 2): first and last number of the points of each jog that is
+    still to be trued. held: how much of both ends stayed where it was. apexes (W, 2, 2): each
+    wedge's apex before and after. model: `sheet`, or `rod` where no sheet was pressed (then
+    strain, apexes and sheet are empty).
     """
 
     points: FloatArray
     lengths: FloatArray
     taken: Taken
+    mouths: FloatArray
     jogs: IntArray
     held: tuple[float, float]
     apexes: FloatArray
@@ -113,8 +121,40 @@ def press_cap(
     ordered = check_wedges(edge, wedges, marks, below)
     frame = Frame.of(edge)
     _check_apexes(edge, frame, ordered)
+    _check_between(edge, ordered)
     stops = [s for s in (*marks, below[0], edge.length - below[1]) if 0.0 < s < edge.length]
-    seam, outline, mesh = _meshed(edge, frame, ordered, stops, below, size)
+    for _ in range(_REOPENINGS):
+        pressed, jogged = _pressed(edge, frame, ordered, stops, below, (size, compression))
+        spare = spare_lengths(pressed.points, pressed.lengths, pressed.jogs)
+        if np.abs(spare).max(initial=0.0) <= _SPARE:
+            break
+        ordered = check_wedges(edge, _reopened(edge, ordered, jogged, spare), marks, below)
+    return pressed
+
+
+def _reopened(
+    edge: Curve, wedges: Sequence[Wedge], jogged: Sequence[int], spare: FloatArray
+) -> list[Wedge]:
+    """The wedges, those with jogs opened so much more that the trued edge is of its length."""
+    wider = list(wedges)
+    for number, too_long in zip(jogged, spare.tolist(), strict=True):
+        wedge = wedges[number]
+        slant = wedge.jog / (wedge.mouth[1] - wedge.mouth[0])  # the sine of it
+        wider[number] = reopened(edge, wedge, too_long / max(1.0 - slant**2, 0.5))
+    return wider
+
+
+def _pressed(
+    edge: Curve,
+    frame: Frame,
+    wedges: tuple[Wedge, ...],
+    stops: Sequence[float],
+    below: tuple[float, float],
+    manner: tuple[float, float],
+) -> tuple[PressedEdge, list[int]]:
+    """The pressed edge, and which of the wedges left jogs."""
+    size, compression = manner
+    seam, outline, mesh = _meshed(edge, frame, wedges, stops, below, size)
     sheet = glued(mesh, outline)
     pairs, lengths = _held_lengths(seam, outline, sheet)
     free = np.repeat(~sheet.fixed[:, None], 2, axis=1)
@@ -125,26 +165,27 @@ def press_cap(
     if strain.least_area <= 0.0:
         raise PressError(
             "turned-over",
-            f"with {sum(w.width for w in ordered):.4g} mm taken out the sheet folds over itself "
+            f"with {sum(w.width for w in wedges):.4g} mm taken out the sheet folds over itself "
             "when it is pressed: take out less, or in more places",
         )
-    taken = Taken.of(ordered)
+    taken = Taken.of(wedges)
     points, along, jogs = _new_edge(edge, frame, seam, outline, sheet, solution, taken)
     if not is_simple(points):
         raise PressError("crossing", "the pressed edge crosses itself: take out less")
     pressed = frame.outside(solution.points)[sheet.vertex]
     apexes = np.array(
-        [(w.apex, pressed[c.apex]) for w, c in zip(ordered, outline.cuts, strict=True)]
+        [(w.apex, pressed[c.apex]) for w, c in zip(wedges, outline.cuts, strict=True)]
     )
     held = (
         float(seam.lengths[outline.still[0] - 1]),
         float(edge.length - seam.lengths[-outline.still[1]]),
     )
     picture = PressedSheet(frame.outside(mesh.points), pressed, mesh.triangles)
-    return PressedEdge(
+    edge_after = PressedEdge(
         points=points,
         lengths=along,
         taken=taken,
+        mouths=np.array([w.mouth for w in wedges]),
         jogs=jogs,
         held=held,
         apexes=apexes,
@@ -153,6 +194,7 @@ def press_cap(
         iterations=solution.iterations,
         model="sheet",
     )
+    return edge_after, [i for i, cut in enumerate(outline.cuts) if cut.jogged]
 
 
 def is_simple(points: FloatArray) -> bool:
@@ -189,6 +231,24 @@ def _check_apexes(edge: Curve, frame: Frame, wedges: Sequence[Wedge]) -> None:
             raise PressError("apex", f"{name} ends outside the piece")
 
 
+def _check_between(edge: Curve, wedges: Sequence[Wedge]) -> None:
+    """Wedges keep some paper between them."""
+    import shapely  # noqa: PLC0415 - heavy, and needed only when a cap is pressed
+
+    cuts = [
+        shapely.Polygon([*edge.point_at(np.array(wedge.mouth)), wedge.apex]) for wedge in wedges
+    ]
+    for i, one in enumerate(cuts):
+        for j in range(i):
+            if one.distance(cuts[j]) < _LEAST_PAPER:
+                places = [0.5 * (wedges[k].start + wedges[k].end) for k in (j, i)]
+                raise PressError(
+                    "overlap",
+                    f"the wedges at {places[0]:.4g} and {places[1]:.4g} mm cut one another, or "
+                    "nearly, inside the piece: make them less deep, or set them farther apart",
+                )
+
+
 def _meshed(
     edge: Curve,
     frame: Frame,
@@ -203,7 +263,7 @@ def _meshed(
         seam = seam_points(edge, [w.mouth for w in wedges], stops, step)
         outline = cap_outline(edge, frame, wedges, seam, below, step)
         if not is_simple(np.concatenate([outline.points, outline.points[:1]])):
-            raise PressError("overlap", "the wedges cut one another, or the edge, inside the piece")
+            raise PressError("overlap", "a wedge cuts the edge, or the line at its foot")
         try:
             return seam, outline, triangulate(outline.points, size)
         except MissingEdges:
@@ -247,7 +307,7 @@ def _new_edge(
         points.append(places[begin : number + 1])
         lengths.append(along[begin : number + 1])
         total += number + 1 - begin
-        if len(cut.first_jog) == len(cut.second_jog):
+        if not cut.jogged:
             begin = number + 2  # both ends of the mouth are one
             continue
         jog = cut.first_jog if len(cut.first_jog) > 1 else cut.second_jog[::-1]

@@ -81,6 +81,14 @@ class _Chain:
         result[self.cuts[2] :] = np.clip(result[self.cuts[2] :], self.least, self.most)
         return result
 
+    def at_limit(self, numbers: FloatArray, step: FloatArray) -> BoolArray:
+        """Which handles are at their limit already and would go beyond."""
+        now, change = numbers[self.cuts[2] :], step[self.cuts[2] :]
+        at_limit: BoolArray = ((now <= self.least) & (change < 0.0)) | (
+            (now >= self.most) & (change > 0.0)
+        )
+        return at_limit
+
     def controls(self, numbers: FloatArray) -> ComplexArray:
         places, leaving, arriving, handles = self._parts(numbers)
         a, b = places[:-1], places[1:]
@@ -199,6 +207,10 @@ class _Fit:
         # Scaled, so that angles and handles weigh alike.
         scale = np.concatenate([1.0 / chain.scale, np.ones(sides)])
         solved = np.linalg.solve(matrix * scale * scale[:, None], right * scale) * scale
+        stuck = handles[chain.at_limit(self.numbers, solved[:count])]
+        if len(stuck):
+            matrix[stuck, stuck] += 1e6  # what cannot go on is left out, and the rest makes up
+            solved = np.linalg.solve(matrix * scale * scale[:, None], right * scale) * scale
         return solved[:count], solved[count:]
 
     def moved(self, step: FloatArray) -> _Fit:

@@ -69,6 +69,11 @@ class Cut(NamedTuple):
     first_jog: IntArray  # vertices of the first side beyond the end of the second, mouth first
     second_jog: IntArray
 
+    @property
+    def jogged(self) -> bool:
+        """Whether gluing leaves a jog."""
+        return len(self.first_jog) != len(self.second_jog)
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Outline:

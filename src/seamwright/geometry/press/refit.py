@@ -11,15 +11,17 @@ import numpy as np
 from ..curve import Curve
 from .cap import PressedEdge, is_simple
 from .chainfit import ChainTask, ComplexArray, fit_chain
-from .kinds import FloatArray, PressError
+from .jogs import close_jogs
+from .kinds import BoolArray, FloatArray, PressError
 from .tangents import first_tangent, last_tangent
 
 __all__ = ["SmoothEdge", "edge_to_curves", "joints_for"]
 
 _CORNER_DEGREES = 20.0
-_MOST_OWN = 6  # segments a side: an edge in more is divided evenly instead
+_LEAST_OWN, _MOST_OWN = 3, 6  # segments a side: an edge in fewer or more is divided evenly
 _EVENLY = 4
 _NARROWEST = 12.0  # mm: joints keep this apart
+_REFININGS = 3
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -37,7 +39,7 @@ class SmoothEdge:
 
 def joints_for(pressed: PressedEdge, edge: Curve, split: Sequence[float]) -> FloatArray:
     """Lengths along the new edge where its segments should meet: where the original's did, if
-    those are few enough, else evenly.
+    those are three to six segments a side, else evenly.
 
     To have as many segments in every size, take these from the base size and give them to
     `edge_to_curves` in the other sizes as shares of the sides.
@@ -50,7 +52,7 @@ def joints_for(pressed: PressedEdge, edge: Curve, split: Sequence[float]) -> Flo
     for a, b in pairwise(marks):
         own = [s for s in original.tolist() if a < s < b]
         sharp = [s for s in pressed.taken.after(corners).tolist() if a < s < b]
-        if not 1 <= len(own) < _MOST_OWN:
+        if not _LEAST_OWN <= len(own) + 1 <= _MOST_OWN:
             own = [a + (b - a) * i / _EVENLY for i in range(1, _EVENLY)]
         chosen = [a, *sharp, b]
         for s in own:
@@ -66,13 +68,15 @@ def edge_to_curves(
     *,
     split: Sequence[float] = (),
     joints: Sequence[float] | FloatArray | None = None,
+    tolerance: float = 0.2,
     jog_reach: float | None = None,
 ) -> SmoothEdge:
     """A pressed edge as a Curve.
 
-    split: lengths along the new edge (the shoulder point) that stay at their place and between
-    which, and the ends, each side has exactly its length: the original's less what was taken out
-    of it. joints: lengths where segments meet (default `joints_for`). jog_reach: how far on both
+    split: lengths along the new edge (the shoulder point); between them, and the ends, each side
+    has exactly its length: the original's less what was taken out of it. joints: lengths where
+    segments meet (default `joints_for`, and then more of them, if it takes more to come within
+    `tolerance` mm of the pressed points). jog_reach: how far on both
     sides of a jog the edge is led over to close it (default 15 times the jog, at least 30 mm).
 
     Tangents are continuous except at corners of the original (20 degrees or more); those at the
@@ -81,14 +85,17 @@ def edge_to_curves(
     """
     low, high = pressed.held[0], pressed.length - pressed.held[1]
     marks = np.array([low, *sorted(s for s in split if low < s < high), high])
-    if joints is None:
-        joints = joints_for(pressed, edge, split)
-    at = np.unique(np.concatenate([np.asarray(joints, dtype=np.float64), marks]))
+    given = joints_for(pressed, edge, split) if joints is None else joints
+    at = np.unique(np.concatenate([np.asarray(given, dtype=np.float64), marks]))
     at = at[(at >= low) & (at <= high)]
-    lengths, points, moved = _blended(pressed, marks, jog_reach)
-    chain = fit_chain(_task(pressed, edge, marks, at, lengths, points))
-    segments = np.stack([chain.real, chain.imag], axis=-1)
-    curve = _whole(pressed, edge, segments)
+    lengths, points, moved = _closed(pressed, marks, jog_reach)
+    for refining in range(_REFININGS + 1):
+        chain = fit_chain(_task(pressed, edge, marks, at, lengths, points))
+        curve = _whole(pressed, edge, np.stack([chain.real, chain.imag], axis=-1))
+        more = _refined(at, lengths, curve.nearest(points).distances > tolerance)
+        if joints is not None or refining == _REFININGS or len(more) == len(at):
+            break
+        at = more
     if not is_simple(curve.flatten(0.05)):
         raise PressError("crossing", "the smooth edge crosses itself: take out less")
     deviation = float(curve.nearest(points).distances.max())
@@ -99,42 +106,25 @@ def edge_to_curves(
     return SmoothEdge(curve, sides, at, deviation, float(moved.max()))
 
 
-def _blended(
+def _refined(at: FloatArray, lengths: FloatArray, off: BoolArray) -> FloatArray:
+    """Joints with those segments halved that have points too far off, and room for it."""
+    which = np.clip(np.searchsorted(at, lengths[off], side="right") - 1, 0, len(at) - 2)
+    halves = np.unique(which)
+    halves = halves[np.diff(at)[halves] >= 2.0 * _NARROWEST]
+    return np.sort(np.concatenate([at, 0.5 * (at[halves] + at[halves + 1])]))
+
+
+def _closed(
     pressed: PressedEdge, marks: FloatArray, reach: float | None
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Lengths (N,) and points (N, 2) of the pressed edge with its jogs closed, and how far each
-    was moved for that.
-
-    Half of a jog is taken up on each of its sides, fading to nothing over the reach or up to the
-    next mark, whichever is nearer: 1 at the jog, 0 and level at the end of the reach.
-    """
-    lengths = pressed.lengths
-    points = pressed.points.copy()
-    kept = np.ones(len(lengths), dtype=np.bool_)
+    was moved for that."""
+    points = close_jogs(pressed.points, pressed.lengths, pressed.jogs, marks, reach)
+    kept = np.ones(len(points), dtype=np.bool_)
     for first, last in pressed.jogs.tolist():
         kept[first + 1 : last] = False
-        run = pressed.points[first] - pressed.points[first - 1]
-        run = run / np.hypot(*run)
-        after = pressed.points[last + 1] - pressed.points[last]
-        run = run + after / np.hypot(*after)
-        run = run / np.hypot(*run)
-        jog = pressed.points[last] - pressed.points[first]
-        jog = jog - (jog @ run) * run  # what lies along the edge is part of its length
-        far = max(30.0, 15.0 * float(np.hypot(*jog))) if reach is None else reach
-        before = lengths[first] - marks[marks < lengths[first]].max()
-        beyond = marks[marks > lengths[last]].min() - lengths[last]
-        x = (lengths[first] - lengths[: first + 1]) / min(far, before)
-        points[: first + 1] += 0.5 * _fading(x)[:, None] * jog
-        x = (lengths[last:] - lengths[last]) / min(far, beyond)
-        points[last:] -= 0.5 * _fading(x)[:, None] * jog
     moved = np.hypot(*(points - pressed.points).T)
-    return lengths[kept], points[kept], moved[kept]
-
-
-def _fading(x: FloatArray) -> FloatArray:
-    """1 and level at 0, 0 and level from 1 on."""
-    x = np.clip(x, 0.0, 1.0)
-    return (1.0 - x) ** 3 * (1.0 + 3.0 * x + 6.0 * x * x)
+    return pressed.lengths[kept], points[kept], moved[kept]
 
 
 def _task(

@@ -131,6 +131,7 @@ class _Rod:
             points=points,
             lengths=self.taken.after(old),
             taken=self.taken,
+            mouths=np.stack([self.taken.starts, self.taken.ends], axis=1),
             jogs=np.empty((0, 2), dtype=np.int64),
             held=self.below,
             apexes=np.empty((0, 2, 2)),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -12,9 +12,9 @@ from numpy.typing import ArrayLike
 from ..curve import Curve
 from .kinds import FloatArray, PressError
 
-__all__ = ["Wedge", "check_wedges", "equal_sided_wedge", "inward_side", "slash_wedge"]
+__all__ = ["Wedge", "check_wedges", "equal_sided_wedge", "inward_side", "reopened", "slash_wedge"]
 
-_MOST_SLANT = np.sin(np.radians(60.0))
+_MOST_SLANT = 45.0  # degrees off square
 _LEAST_BETWEEN = 1.0  # mm of edge between two wedges
 _NEARLY = 1e-3  # mm: even enough where sliding changes next to nothing (an arc round the apex)
 _EVEN = 1e-11  # mm: sides are equally long when they differ by less
@@ -92,7 +92,7 @@ def slash_wedge(edge: Curve, *, at: float, width: float, hinge: ArrayLike) -> We
     of the jog that lies along the edge, width * tan^2 of the slant.
 
     Raises PressError: `width`, `overlap` (no room on the edge), `apex` (hinge on the edge, or
-    more than 60 degrees of slant).
+    more than 45 degrees of slant).
     """
     apex = np.array(hinge, dtype=np.float64).reshape(2)
     place = float(np.clip(at, 0.0, edge.length))
@@ -100,11 +100,12 @@ def slash_wedge(edge: Curve, *, at: float, width: float, hinge: ArrayLike) -> We
     depth = float(np.hypot(*away))
     _check_width(edge, at, width, depth)
     along = float(away @ edge.tangent_at(place)) / depth
-    if abs(along) > _MOST_SLANT:
+    slant = float(np.degrees(np.arcsin(min(abs(along), 1.0))))
+    if slant > _MOST_SLANT:
         raise PressError(
             "apex",
-            f"the cut at {at:.4g} mm meets the edge {np.degrees(np.arcsin(abs(along))):.0f} "
-            "degrees off square; at most 60 will do",
+            f"the cut at {at:.4g} mm meets the edge {slant:.0f} degrees off square; at most "
+            f"{_MOST_SLANT:.0f} will do",
         )
     opening = width
     for _ in range(60):
@@ -146,6 +147,15 @@ def _wedge(edge: Curve, middle: float, width: float, apex: FloatArray, opening: 
     if opening != width:
         mouth = (middle - 0.5 * opening, middle + 0.5 * opening)
     return Wedge(start, start + width, mouth, apex, (float(sides[0]), float(sides[1])))
+
+
+def reopened(edge: Curve, wedge: Wedge, by: float) -> Wedge:
+    """The same wedge with a mouth wider by so much, mm; what is taken out stays."""
+    middle = 0.5 * (wedge.start + wedge.end)
+    opening = wedge.mouth[1] - wedge.mouth[0] + by
+    sides = _sides(edge, middle, opening, wedge.apex)
+    mouth = (middle - 0.5 * opening, middle + 0.5 * opening)
+    return replace(wedge, mouth=mouth, sides=(float(sides[0]), float(sides[1])))
 
 
 def _slid(edge: Curve, at: float, width: float, apex: FloatArray) -> float:
