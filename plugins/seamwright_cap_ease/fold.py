@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from seamwright.geometry import Curve, FloatArray
+from seamwright.geometry import Curve
 from seamwright.geometry.press import (
     PressedEdge,
     PressError,
@@ -22,6 +22,7 @@ from seamwright.paper import Side
 from seamwright.plugins.api import Context
 
 from .edge import CapEdge
+from .joints import joints
 from .options import EaseCap
 from .refusal import Refusal
 from .smooth import smoothed
@@ -32,9 +33,11 @@ _TRY_LESS_DEEP = ("overlap", "apex", "mesh")
 # Refusals that lie in the sheet's arithmetic, not in what was asked of it: the rod may do.
 _TRY_ROD = ("mesh", "solve")
 
-_A_HALF = 3  # segments; more do not bring the smooth edge nearer to the pressed one
-_SHARP = 20.0  # degrees
-_NARROWEST = 8.0  # mm between joints
+_BENDS = 8.0  # degrees by which the edge may turn at the end of what is held
+_BEYOND = 10.0  # mm over which that is seen
+_RELEASED = 0.75  # of what was held is held at the next try
+_LEAST_HELD = 20.0  # mm; less than this is not worth holding
+_MORE_SEGMENTS = 5
 
 _CODES = {
     "order": "cap.order",
@@ -46,8 +49,8 @@ _CODES = {
     "crossing": "cap.too-much",
 }
 _HINTS = {
-    "cap.too-deep": "a tuck or a hinge must end above the bicep line, inside the cap: give a "
-    "smaller depth, or a place nearer to the shoulder point",
+    "cap.too-deep": "a tuck or a hinge must end above the bicep line, inside the cap, and about "
+    "square to the edge: give a smaller depth, another hinge, or another place",
     "cap.overlap": "fold at another place (from-shoulder), closer together (apart), or take out "
     "less",
     "cap.too-much": "take out less; what else helps: lower the cap, let out the armhole, narrow "
@@ -67,7 +70,8 @@ class Folded:
              hinges lie below the shoulder point)
     strain   what pressing leaves in the sheet; None where the rod stood in
     model    "sheet" or "rod"; instead: why not the sheet, where it was asked for
-    held     mm of the edge that stayed where it was, at its start and at its end
+    held     mm of the edge that stayed where it was, at its start and at its end (the underarm
+             curve to the notch, or less where the edge would bend sharply there)
     shift    how far the edge moved at most, mm
     trued    how far the smooth edge lies at most from what was pressed, mm
     """
@@ -87,33 +91,74 @@ class Folded:
 def fold(
     cap: CapEdge, foldings: Foldings, options: EaseCap, held: Mapping[Side, float], ctx: Context
 ) -> Folded:
-    """The cap with tucks folded out. held: mm up from each underarm point that stay in place.
+    """The cap with tucks folded out. held: mm up from each underarm point that stay in place;
+    less where the edge would bend sharply at the end of what is held.
 
     Raises Refusal when it cannot be done.
     """
     below = (held.get(cap.first, 0.0), held.get(cap.second, 0.0))
-    depth, wedges, pressed, instead = _pressed(cap, foldings, options, below, ctx)
+    while True:
+        depth, wedges, pressed, instead = _pressed(cap, foldings, options, below, ctx)
+        less = _less_held(pressed, cap.edge)
+        if less != below:
+            below = less
+            continue
+        try:
+            smooth = _drawn(pressed, cap)
+        except PressError as error:
+            if not any(below):
+                raise _refusal(error) from None
+            below = (_less(below[0]), _less(below[1]))
+            continue
+        return Folded(
+            curve=smooth,
+            taken=pressed.taken,
+            wedges=wedges,
+            depth=depth,
+            strain=pressed.strain,
+            model=pressed.model,
+            instead=instead,
+            held=below,
+            shift=_shift(cap.edge, smooth, pressed.taken),
+            trued=float(smooth.nearest(pressed.points).distances.max()),
+        )
+
+
+def _drawn(pressed: PressedEdge, cap: CapEdge) -> Curve:
+    """The pressed edge as a smooth curve. Raises PressError."""
     top = float(pressed.taken.after(cap.top))
-    as_pressed = pressed.points
+    trued = smoothed(pressed, cap.edge, (top,)) if pressed.model == "sheet" else pressed
     try:
-        if pressed.model == "sheet":
-            pressed = smoothed(pressed, cap.edge, (top,))
-        joints = _joints(pressed, cap.edge, top)
-        smooth = edge_to_curves(pressed, cap.edge, split=(top,), joints=joints)
-    except PressError as error:
-        raise _refusal(error) from None
-    return Folded(
-        curve=smooth.curve,
-        taken=pressed.taken,
-        wedges=wedges,
-        depth=depth,
-        strain=pressed.strain,
-        model=pressed.model,
-        instead=instead,
-        held=below,
-        shift=_shift(cap.edge, smooth.curve, pressed.taken),
-        trued=float(smooth.curve.nearest(as_pressed).distances.max()),
-    )
+        at = joints(trued, cap.edge, top)
+        return edge_to_curves(trued, cap.edge, split=(top,), joints=at).curve
+    except PressError:
+        at = joints(pressed, cap.edge, top, a_half=_MORE_SEGMENTS)
+        return edge_to_curves(pressed, cap.edge, split=(top,), joints=at).curve
+
+
+def _less_held(pressed: PressedEdge, edge: Curve) -> tuple[float, float]:
+    """What may be held of the edge at its ends: less where it bends too much as pressed."""
+    held = pressed.held
+    if pressed.model != "sheet":
+        return held
+    before = pressed.taken.before(pressed.lengths)
+    old = edge.point_at(np.clip(before, 0.0, edge.length))
+    found = []
+    for length, away in ((held[0], pressed.lengths), (held[1], pressed.length - pressed.lengths)):
+        if length <= 0.0:
+            found.append(length)
+            continue
+        end = int(np.abs(away - length).argmin())
+        beyond = int(np.abs(away - length - _BEYOND).argmin())
+        ways = [p[beyond] - p[end] for p in (old, pressed.points)]
+        was, now = (complex(*way) for way in ways)
+        bend = abs(float(np.degrees(np.angle(now / was))))
+        found.append(_less(length) if bend > _BENDS else length)
+    return found[0], found[1]
+
+
+def _less(held: float) -> float:
+    return held * _RELEASED if held * _RELEASED > _LEAST_HELD else 0.0
 
 
 def _pressed(
@@ -159,20 +204,14 @@ def _pressed(
     raise _refusal(last)
 
 
-def _joints(pressed: PressedEdge, edge: Curve, top: float) -> FloatArray:
-    """Lengths along the new edge where its segments meet: as many in every size, evenly in each
-    half, and at the sharp corners that the edge had."""
-    low, high = pressed.held[0], pressed.length - pressed.held[1]
-    sharp = pressed.taken.after(edge.cumulative[edge.corner_segments(_SHARP)])
-    fixed = np.array([low, top, high, *sharp[(sharp > low) & (sharp < high)]])
-    even = np.concatenate([np.linspace(a, b, _A_HALF + 1) for a, b in ((low, top), (top, high))])
-    apart = np.abs(even[:, None] - fixed).min(axis=1)
-    return np.unique(np.concatenate([fixed, even[apart > _NARROWEST]]))
-
-
 def _refusal(error: PressError) -> Refusal:
     code = _CODES.get(error.reason, "cap.press")
-    return Refusal(code, str(error), _HINTS.get(code))
+    hint = _HINTS.get(code, "")
+    if code == "cap.overlap":
+        # What the geometry says counts along the whole edge; the trade counts from the shoulder.
+        told = "the tucks lie on one another, on a notch, or in what is held in place"
+        return Refusal(code, told, f"{hint} ({error})")
+    return Refusal(code, str(error), hint or None)
 
 
 def _shift(old: Curve, new: Curve, taken: Taken) -> float:

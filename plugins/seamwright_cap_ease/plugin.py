@@ -48,6 +48,13 @@ CODES = (
         "all tucks lie between shoulder point and notch", "nothing, or another place",
     ),
     _code(
+        "cap.held",
+        Severity.NOTE,
+        "less of the underarm held",
+        "held up to the notch, the edge would have bent sharply there",
+        "nothing, or less taken out",
+    ),
+    _code(
         "cap.too-deep", Severity.ERROR, "a tuck reaches below the bicep line",
         "the bicep line must keep its width, so every fold ends above it",
         "a smaller depth, or a place nearer to the shoulder point",

@@ -3,94 +3,66 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 
 import numpy as np
 
-from seamwright.paper import (
-    NEAR_ENOUGH,
-    SIDES,
-    Folding,
-    Side,
-    Span,
-    folding,
-    what_else_helps,
-    why_short,
-)
-from seamwright.plugins.api import Context, Finding, Severity
+from seamwright.paper import SIDES, Folding, Side, Span, folding, what_else_helps, why_short
+from seamwright.plugins.api import Context, Severity
 
-from .edge import CapEdge
 from .fold import Folded, fold
+from .job import SizeJob, SizeResult
 from .options import EaseCap
-from .outcome import Half, Outcome, placed, strain_in_words
+from .outcome import Half, Outcome, placed
 from .redraw import Redrawn, redraw
 from .refusal import Refusal
-from .wanted import Wanted
+from .remarks import left_alone, nothing_to_do, released, remarks
 
-_STRAINED = 0.06  # mean strain; twice what an ordinary tuck of 3/16 in a side leaves
-_FAR = 20.0  # mm; tucks that sit farther away than this are warned of
-_MOVED = 0.5  # mm; tucks that sit farther from the place asked for are mentioned
-
-
-@dataclass(slots=True)
-class SizeResult:
-    """What came of one size: an outcome or none, and what is to be said."""
-
-    outcome: Outcome | None = None
-    findings: list[Finding] = field(default_factory=list)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SizeJob:
-    """One size to do. ease: of each half, mm; wanted: what each may hold."""
-
-    size: str
-    piece: str
-    cap: CapEdge
-    ease: Mapping[Side, float]
-    wanted: Mapping[Side, Wanted | None]
-
-    def say(self, code: str, severity: Severity, message: str, **fields: object) -> Finding:
-        """A finding about this size."""
-        return Finding(
-            code=code,
-            severity=severity,
-            message=f"size {self.size}: {message}",
-            piece=self.piece,
-            size=self.size,
-            **fields,  # type: ignore[arg-type]
-        )
+# Where tucks will not go, others are tried: (mm more than they keep from the notch below them
+# anyway, mm farther down the cap).
+_TRIES = ((0.0, 0.0), (4.0, 0.0), (9.0, 0.0), (0.0, -9.0), (0.0, 9.0), (0.0, -18.0))
 
 
 def do_size(job: SizeJob, options: EaseCap, ctx: Context) -> SizeResult:
     """Folds one size. Raises Refusal."""
     result = SizeResult()
-    over = {side: w.span for side, w in job.wanted.items() if w is not None and _over(job, side)}
+    over = {side: w.span for side, w in job.wanted.items() if w is not None and job.over(side)}
     if not over:
-        result.findings.append(_nothing_to_do(job, ctx))
+        result.findings.append(nothing_to_do(job, ctx))
         return result
     for side in SIDES:
         if side not in over:
-            result.findings += _left_alone(job, side, ctx)
-    foldings, held = _foldings(job, over, options, ctx, result)
-    if not foldings:
-        return result
-    folded = fold(job.cap, foldings, options, held, ctx)
+            result.findings += left_alone(job, side, ctx)
+    said = len(result.findings)
+    for attempt in _TRIES:
+        del result.findings[said:]
+        foldings, held = _foldings(job, over, options, ctx, result, attempt)
+        if not foldings:
+            return result
+        try:
+            folded = fold(job.cap, foldings, options, held, ctx)
+            break
+        except Refusal as refusal:
+            # A mouth slides along the edge, or opens wider than it takes, or a notch is there.
+            if refusal.code != "cap.overlap" or attempt == _TRIES[-1]:
+                raise
     redrawn = redraw(job.cap, folded)
     result.outcome = _outcome(job, options, folded, redrawn)
-    result.findings += _remarks(job, foldings, folded, redrawn, ctx)
+    result.findings += released(job, held, folded, ctx)
+    result.findings += remarks(job, options, folded, redrawn, ctx)
     return result
 
 
-def _over(job: SizeJob, side: Side) -> bool:
-    wanted = job.wanted[side]
-    return wanted is not None and job.ease[side] > wanted.span.at_most + NEAR_ENOUGH
-
-
 def _foldings(
-    job: SizeJob, over: Mapping[Side, Span], options: EaseCap, ctx: Context, result: SizeResult
+    job: SizeJob,
+    over: Mapping[Side, Span],
+    options: EaseCap,
+    ctx: Context,
+    result: SizeResult,
+    attempt: tuple[float, float],
 ) -> tuple[dict[Side, Folding], dict[Side, float]]:
-    """Tucks for each half that needs some, and how much of each half is held in place."""
+    """Tucks for each half that needs some, and how much of each half is held in place. attempt: see
+    `_TRIES`."""
+    clear, down = attempt
     place = float(options.from_shoulder)
     foldings: dict[Side, Folding] = {}
     held: dict[Side, float] = {}
@@ -104,10 +76,10 @@ def _foldings(
         found = folding(
             need=job.ease[side] - over[side].at_most,
             run=run,
-            place=place,
+            place=max(place + down, 1.0),
             largest=float(options.largest_tuck),
             apart=float(options.apart),
-            room=notch,
+            room=None if notch is None else notch - clear,
         )
         why = why_short(found, run, ctx.units)
         if why:
@@ -163,136 +135,3 @@ def _outcome(job: SizeJob, options: EaseCap, folded: Folded, redrawn: Redrawn) -
         manner=options.manner,
         depth=folded.depth,
     )
-
-
-def _nothing_to_do(job: SizeJob, ctx: Context) -> Finding:
-    """No half holds more than it may."""
-    said, under, asked = [], False, False
-    for side in SIDES:
-        wanted, ease = job.wanted[side], job.ease[side]
-        if wanted is None:
-            continue
-        least = wanted.span.at_most if wanted.exact else wanted.span.at_least or 0.0
-        short = ease < least - NEAR_ENOUGH
-        under |= short
-        asked |= short and wanted.exact
-        what = (
-            f"wanted {ctx.length(wanted.span.at_most)}"
-            if wanted.exact
-            else (f"may hold {ctx.length(wanted.span.at_most)}")
-        )
-        said.append(f"{side} holds {ctx.length(ease)} ({what})")
-    if under:
-        return job.say(
-            "cap.under",
-            Severity.ERROR if asked else Severity.WARNING,
-            f"the cap holds less ease than {'the target' if asked else 'it should'}: "
-            f"{', '.join(said)}; nothing was folded",
-            hint="folding only takes ease out: raise the cap, or take in the armhole",
-        )
-    return job.say(
-        "cap.fits",
-        Severity.NOTE,
-        f"nothing to fold: {', '.join(said) or 'nothing is asked of either half'}",
-    )
-
-
-def _left_alone(job: SizeJob, side: Side, ctx: Context) -> list[Finding]:
-    """A half that is left as it is, while the other is folded, though it holds too little."""
-    wanted, ease = job.wanted[side], job.ease[side]
-    if wanted is None:
-        return []
-    least = wanted.span.at_most if wanted.exact else wanted.span.at_least or 0.0
-    if ease >= least - NEAR_ENOUGH:
-        return []
-    return [
-        job.say(
-            "cap.under",
-            Severity.WARNING,
-            f"{side}: the cap holds {ctx.length(ease)} of ease, less than {ctx.length(least)}; "
-            "this half was left as it is",
-            seam=side,
-            measured=ease,
-            limit=least,
-            hint="folding only takes ease out: raise the cap, or take in the armhole",
-        )
-    ]
-
-
-def _remarks(
-    job: SizeJob,
-    foldings: Mapping[Side, Folding],
-    folded: Folded,
-    redrawn: Redrawn,
-    ctx: Context,
-) -> list[Finding]:
-    found = []
-    for side, one in foldings.items():
-        if abs(one.moved) > _MOVED:
-            way = "down" if one.moved > 0 else "up"
-            found.append(
-                job.say(
-                    "cap.place",
-                    Severity.WARNING if abs(one.moved) > _FAR else Severity.NOTE,
-                    f"{side}: the tucks sit {ctx.length(abs(one.moved))} farther {way} the cap "
-                    "than asked, so that all lie between shoulder point and notch",
-                    seam=side,
-                    measured=one.moved,
-                )
-            )
-    if folded.strain is not None and folded.strain.mean > _STRAINED:
-        found.append(
-            job.say(
-                "cap.strained",
-                Severity.WARNING,
-                f"so much taken out of this cap leaves a strong bubble: "
-                f"{strain_in_words(folded.strain)}",
-                measured=folded.strain.mean,
-                limit=_STRAINED,
-                hint="look at the new outline before it is used; less out, or "
-                "hold-below-notches = false, gives a softer line. " + what_else_helps(),
-            )
-        )
-    if folded.model == "rod" and folded.instead:
-        found.append(
-            job.say(
-                "cap.rod",
-                Severity.WARNING,
-                "the cap could not be pressed as a sheet; the edge alone was bent instead (length "
-                "exact, shape within about a millimetre or two)",
-                hint=folded.instead,
-            )
-        )
-    if not redrawn.cut_line:
-        found.append(
-            job.say(
-                "cap.cut-line",
-                Severity.WARNING,
-                "the cut line did not run parallel to the cap, so it could not follow and was "
-                "taken away",
-                hint="make it anew from the seam line and the allowances",
-            )
-        )
-    if redrawn.sticking_out:
-        found.append(
-            job.say(
-                "cap.sticks-out",
-                Severity.WARNING,
-                f"the lowered cap no longer covers: {', '.join(redrawn.sticking_out)}",
-                hint="shorten or move it; what is drawn inside the cap does not move with it",
-            )
-        )
-    rest = [name for name in redrawn.inside if name not in redrawn.sticking_out]
-    rest = [name for name in rest if name != "grain line" and not name.startswith("text ")]
-    if rest:
-        found.append(
-            job.say(
-                "cap.inside",
-                Severity.NOTE,
-                f"drawn inside the cap and left where it is: {', '.join(rest)}",
-            )
-        )
-    return found
-
-
-__all__ = ["Refusal", "SizeJob", "SizeResult", "do_size"]

@@ -14,10 +14,11 @@ from seamwright.plan import Cap, Walk, cap_of, has_cap, walk
 from seamwright.plugins.api import Context, Finding, SeamwrightError, Severity, StepResult
 
 from .edge import Located
+from .job import SizeJob, SizeResult
 from .options import EaseCap
 from .outcome import Outcome, done, figures
 from .refusal import Refusal
-from .size import SizeJob, SizeResult, do_size
+from .size import do_size
 from .wanted import Wish
 
 _SIDE_BY_SIDE = 2  # more gains nothing: only the factorisation runs beside other work

@@ -7,6 +7,7 @@ from itertools import combinations
 
 import numpy as np
 
+from seamwright.geometry import FloatArray
 from seamwright.geometry.press import PressError, Wedge, equal_sided_wedge, slash_wedge
 from seamwright.paper import DEPTH, Folding, Side, Tuck, about
 from seamwright.plugins.api import Context
@@ -21,6 +22,7 @@ _LESS_DEEP = 0.87  # each try after one that would not fit
 _SHALLOWEST = 14.0  # mm
 FOOT_CLEAR = 5.0  # mm; no apex may lie nearer to the bicep line
 _OFF_FOOT = 6.0  # mm; an apex stays this far above the bicep line when we choose its depth
+_SLANT = 0.55  # sine of the slant (33 degrees) up to which a hinge in the middle is kept
 _BETWEEN = 2.0  # mm; wedges keep this apart inside the piece when we choose their depth
 
 
@@ -86,10 +88,24 @@ def _slashes(cap: CapEdge, foldings: Foldings, options: EaseCap) -> tuple[float,
         sign = 1.0 if side == cap.first else -1.0
         aside = sign * float(options.hinge_apart) * (0.5 + number)
         hinge = shoulder - float(below) * up + aside * outward
-        wedges.append(
-            slash_wedge(cap.edge, at=cap.along(side, tuck.at), width=tuck.width, hinge=hinge)
-        )
+        at = cap.along(side, tuck.at)
+        if options.hinge_below is None:
+            hinge = _less_slant(cap, at, hinge)
+        wedges.append(slash_wedge(cap.edge, at=at, width=tuck.width, hinge=hinge))
     return float(below), tuple(wedges)
+
+
+def _less_slant(cap: CapEdge, at: float, hinge: FloatArray) -> FloatArray:
+    """The hinge, moved towards what lies square under the cut where it would meet the edge
+    slantwise: such a cut leaves a long jog."""
+    place, tangent = cap.edge.point_at(at), cap.edge.tangent_at(at)
+    square: FloatArray = place + float(np.hypot(*(hinge - place))) * cap.edge.normal_at(at)
+    for share in np.linspace(0.0, 1.0, 21):
+        moved: FloatArray = hinge + float(share) * (square - hinge)
+        way = place - moved
+        if abs(float(way @ tangent)) <= _SLANT * float(np.hypot(*way)):
+            return moved
+    return square
 
 
 def _above_foot(cap: CapEdge, wedges: Sequence[Wedge], ctx: Context) -> None:

@@ -107,9 +107,19 @@ def test_no_room_above_the_notch(wardrobe: Any) -> None:
 
 
 def test_a_notch_where_the_tuck_should_be(wardrobe: Any) -> None:
-    sleeve = wardrobe.sleeve(notches={"back": 120.0, "front": 120.0, "back-mid": 57.15})
-    pattern = wardrobe.pattern([sleeve], ease=EASE)
-    refused(wardrobe, pattern, "cap.overlap", "mark", target={"back": 16.0, "front": 18.0})
+    notches = {"back": 120.0, "front": 120.0, "back-mid": 57.15}
+    pattern = wardrobe.pattern([wardrobe.sleeve(notches=notches)], ease=EASE)
+    result = wardrobe.run(pattern, target={"back": 16.0, "front": 18.0})
+    assert [f.code for f in result.findings] == ["cap.eased", "cap.place"]
+    assert 8 < abs(result.findings[1].measured) < 10
+    # Marks everywhere: nothing can be folded without taking one away.
+    for i in range(7):
+        notches[f"back-{i}"] = 30.0 + 9.0 * i
+    pattern = wardrobe.pattern([wardrobe.sleeve(notches=notches)], ease=EASE)
+    refused(
+        wardrobe, pattern, "cap.overlap", "notch",
+        target={"back": 13.0, "front": 18.0}, largest_tuck="8 mm",
+    )  # fmt: skip
 
 
 def test_a_cut_line_only(wardrobe: Any) -> None:
