@@ -28,6 +28,7 @@ class Body:
               drawing; named: whether it bears a name
     outer     the outermost outline; seam and cut: what it and those inside are
     inner     closed curves inside that bound nothing
+    exact     whether our own writer named it: the name stands as it is
     strokes   all other lines that belong to it
     """
 
@@ -43,6 +44,7 @@ class Body:
     texts: list[Lettering] = field(default_factory=list)
     guessed_cut: bool = False
     fallback: str = ""
+    exact: bool = False
 
     @property
     def bounds(self) -> list[Outline]:
@@ -109,7 +111,9 @@ def bodies_of(outlines: list[Outline], sizes: Sizes) -> list[Body]:
             own[group, outline.size].inner.append(outline)
         else:
             name = group.named.data("piece") or ""
-            own[group, outline.size] = Body(name, outline.size, group, True, outline)
+            own[group, outline.size] = Body(
+                name, outline.size, group, True, outline, exact=True
+            )
     bodies = [*own.values(), *_drawn_bodies(drawn, sizes)]
     return sorted(bodies, key=lambda b: b.outer.order)
 
@@ -234,7 +238,9 @@ def same_names(bodies: list[Body]) -> None:
         where[normal(body.name)].add(body.size)
     families: dict[str, list[tuple[Body, str]]] = defaultdict(list)
     for body in bodies:
-        if body.size is None or not body.name or where[normal(body.name)] >= sizes:
+        if body.exact or body.size is None or not body.name:
+            continue
+        if where[normal(body.name)] >= sizes:
             continue
         match = _COUNTED.fullmatch(body.name)
         stem = match.group(1) if match else body.name
@@ -257,10 +263,11 @@ def unique_names(bodies: list[Body], notes: Notes) -> None:
     spellings: dict[str, str] = {}
     for body in bodies:
         name = body.name or body.fallback
-        if not name:
+        if not name and not body.exact:
             numbers[body.size] += 1
             name = f"Piece {numbers[body.size]}"
-        name = spellings.setdefault(normal(name) or name, name)
+        if not body.exact:
+            name = spellings.setdefault(normal(name) or name, name)
         taken[name, body.size] += 1
         if taken[name, body.size] > 1:
             doubled.add(name)

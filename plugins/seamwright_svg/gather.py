@@ -146,8 +146,9 @@ def _take_frames(out: Gathered, sizes: Sizes, page: FloatArray | None) -> None:
         if not called and named_by(outline.named, sizes, is_group=False):
             continue
         looks = outline.strokes[0].looks
+        framed = called or is_page(outline, page)
         painted = looks.filled and not looks.stroked and is_rectangle(outline)
-        if not (called or is_page(outline, page) or painted):
+        if not (framed or painted):
             continue
         around = [
             o
@@ -157,7 +158,7 @@ def _take_frames(out: Gathered, sizes: Sizes, page: FloatArray | None) -> None:
             and o.area < outline.area
             and outline.shape.share_inside(o.shape.curve.joints, 0.5) > 0.98
         ]
-        if painted and not all(o.strokes[0].looks.stroked for o in around):
+        if not framed and not all(o.strokes[0].looks.stroked for o in around):
             continue
         apart = len(around) > 1 or (
             len(around) == 1 and constant_distance(outline, around[0]) is None

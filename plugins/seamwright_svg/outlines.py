@@ -211,7 +211,7 @@ def _touches(mark: Outline, outlines: list[Outline], diagonals: FloatArray) -> b
 
 def constant_distance(outer: Outline, inner: Outline) -> float | None:
     """The usual distance between two outlines if it is nearly the same all round (a seam
-    allowance, with perhaps a wider hem and a fold without any), else None."""
+    allowance), a wider hem and a fold without any allowed for; else None."""
     if not within(inner.shape.box, outer.shape.box, 0.5):
         return None
     if inner.area < 0.4 * outer.area:
@@ -224,8 +224,12 @@ def constant_distance(outer: Outline, inner: Outline) -> float | None:
     usual = float(np.median(distance))
     if not 2.0 <= usual <= 80.0 or float(distance.max()) > 120.0:
         return None
-    near = np.abs(distance - usual) <= max(1.5, 0.1 * usual)
-    return usual if float(near.mean()) >= 0.55 else None
+    slack = max(1.5, 0.1 * usual)
+    near = np.abs(distance - usual) <= slack
+    wider = distance[distance > usual + 5.0]
+    hem = float(np.median(wider)) if wider.size else usual
+    known = near | (distance <= 1.0) | (np.abs(distance - hem) <= slack)
+    return usual if float(near.mean()) >= 0.3 and float(known.mean()) >= 0.75 else None
 
 
 def alike(a: Outline, b: Outline) -> bool:

@@ -105,7 +105,8 @@ def _pattern(
     members.add_texts(texts)
     squares = take_squares(bodies)
     for body in bodies:
-        body.name = body.name or name_from(body.texts)
+        if not body.exact:
+            body.name = body.name or name_from(body.texts)
     same_names(bodies)
     unique_names(bodies, notes)
     if squares:
@@ -180,8 +181,7 @@ def _assembled(
             if len(order) > 1:
                 everywhere.append(name)
         piece = _piece(name, mine, tuple(shapes[s] for s in order if s in shapes))
-        own = all(b.group is not None and b.group.named.data("piece") is not None for b in mine)
-        pieces.append(piece if own else align_sizes(piece, base))
+        pieces.append(piece if all(b.exact for b in mine) else align_sizes(piece, base))
     if everywhere:
         notes.note(
             "sizes.one-for-all",

@@ -17,6 +17,7 @@ import numpy as np
 
 from seamwright.geometry import FloatArray
 
+from .areas import overlap
 from .items import Drawing, Named
 from .words import SizeWord, normal
 
@@ -97,7 +98,7 @@ def decide(drawing: Drawing) -> Sizes:
 
 
 def _size_word(named: Named) -> SizeWord | None:
-    if named.said_role is not None:
+    if named.said_role is not None or named.data("piece") is not None:
         return None
     for words in (named.label, named.title):
         if words.size is not None:
@@ -164,11 +165,15 @@ def _parts(
     accepted: list[Named] = []
     chosen: set[str] = set(known)
     several = {r: t for r, t in by_name.items() if len(t) > 1 and r not in right}
+    sets = [frozenset(t) for t in several.values()]
     for tokens in several.values():
         members = [n for group in tokens.values() for n in group]
         if known and not set(tokens) & known:
             continue
-        if _alike([content[n] for n in members], strict=_counting(set(tokens))):
+        counting = _counting(set(tokens))
+        if counting and sets.count(frozenset(tokens)) < 2 and not _nested(members, content):
+            continue  # "Pocket 1" and "Pocket 2", and nothing else with 1 and 2
+        if _alike([content[n] for n in members], strict=counting):
             accepted += members
             chosen |= set(tokens)
     for rest, tokens in by_name.items():
@@ -215,6 +220,13 @@ def _is_right(named: Named) -> bool:
 
 def _has_name(named: Named) -> bool:
     return any(w.name(without_role=True, without_size=True) for w in named.names)
+
+
+def _nested(members: list[Named], content: dict[Named, _Content]) -> bool:
+    """Whether these are drawn over each other."""
+    boxes = [content[n].box for n in members]
+    first = boxes[0]
+    return first is not None and all(b is not None and overlap(first, b) > 0.4 for b in boxes)
 
 
 def _counting(tokens: set[str]) -> bool:

@@ -13,6 +13,7 @@ from .matrices import Matrix
 
 _VIEW_BOX = re.compile(rf"\s*({NUMBER})[\s,]+({NUMBER})[\s,]+({NUMBER})[\s,]+({NUMBER})\s*")
 _ALIGN = re.compile(r"(?:defer\s+)?(none|x(Min|Mid|Max)Y(Min|Mid|Max))(?:\s+(meet|slice))?")
+_ROUNDING: Final = 1e-3
 _SHARE: Final = {"Min": 0.0, "Mid": 0.5, "Max": 1.0}
 
 
@@ -64,10 +65,16 @@ def parse_fit(text: str | None) -> Fit:
 
 
 def scales(box: ViewBox, width: float, height: float, fit: Fit) -> tuple[float, float]:
-    """Viewport units a user unit, along x and y."""
+    """Viewport units a user unit, along x and y.
+
+    Where both ratios differ by no more than a rounded height makes them, the width's counts:
+    programs write the height with few digits.
+    """
     sx, sy = width / box.width, height / box.height
     if fit.none:
         return sx, sy
+    if abs(sx - sy) <= _ROUNDING * sx:
+        return sx, sx
     one = max(sx, sy) if fit.slice else min(sx, sy)
     return one, one
 

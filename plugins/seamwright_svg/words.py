@@ -128,12 +128,13 @@ NOTHING: Final = Words("")
 @lru_cache(maxsize=65536)
 def read_label(text: str) -> Words:
     """A label, title, id or class taken apart."""
-    clean = _unescaped(text).strip()
+    clean = _unescaped(text)
     if not clean:
         return NOTHING
-    tokens = _tokens(clean)
     if _MADE_UP.fullmatch(clean):
-        return Words(clean, tokens, made_up=True)
+        return Words(clean, _tokens(clean), made_up=True)
+    clean = _COPY.sub("", clean)
+    tokens = _tokens(clean)
     words = [t[2].lower() for t in tokens]
     role, role_words = _role(words)
     rest = [i for i in range(len(tokens)) if i not in role_words]
@@ -152,9 +153,7 @@ def normal(name: str) -> str:
 
 
 def _unescaped(text: str) -> str:
-    """Some programs write odd characters of an id as _x20_, a leading digit as _x31_0, and append
-    _1_ to an id that is taken."""
-    text = _COPY.sub("", text)
+    """Some programs write odd characters of an id as _x20_, a leading digit as _x31_0."""
     text = _ESCAPED.sub(lambda m: chr(int(m.group(1), 16)), text)
     return " ".join("".join(c if c.isprintable() else " " for c in text).split())
 

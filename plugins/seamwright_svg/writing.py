@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 import json
 import re
 import unicodedata
@@ -32,7 +33,8 @@ _MARGIN = 15.0  # mm of paper around everything
 
 
 def write(pattern: Pattern, options: SvgOut, context: Context) -> WriteResult:
-    """The drawing of a pattern. The same pattern gives the same bytes.
+    """The drawing of a pattern, compressed where the file asked for is a .svgz. The same pattern
+    gives the same bytes.
 
     Raises SeamwrightError for numbers that no file can hold.
     """
@@ -54,7 +56,10 @@ def write(pattern: Pattern, options: SvgOut, context: Context) -> WriteResult:
                 hint="rename the pieces, sizes or marks that hold them",
             )
         )
-    return WriteResult(parts=(Part(data=out.data()),), findings=tuple(findings))
+    data = out.data()
+    if (context.file or "").lower().endswith(".svgz"):
+        data = gzip.compress(data, mtime=0)
+    return WriteResult(parts=(Part(data=data),), findings=tuple(findings))
 
 
 def _document(out: Out, pattern: Pattern, options: SvgOut) -> list[Finding]:
