@@ -15,6 +15,14 @@ SEAM: Final = "seam"
 NOTCH: Final = "notch"
 TEXT: Final = "text"
 SCALE: Final = "scale square"
+DRILL: Final = "drill"
+SAID: Final = "said"
+STYLE: Final = "style"
+TURN: Final = "turn"
+CURVE: Final = "curve"
+GRADE: Final = "grade"
+"""Keys of our marks. `said` holds a piece text ("Quantity: 1,1"), `style` a style text; turn,
+curve, grade, notch and drill are followed by the places (groups 1011) that they speak of."""
 
 
 def escaped(text: str) -> str:

@@ -31,7 +31,11 @@ class DxfIn(Options, frozen=True):
     ] = "auto"
     allowance: Annotated[
         Length | None,
-        length("Seam allowance by which the seam line lies inside a cut line.", at_least=0.1, at_most=100.0),
+        length(
+            "Seam allowance by which the seam line lies inside a cut line.",
+            at_least=0.1,
+            at_most=100.0,
+        ),
     ] = None
     deltas: Annotated[
         Literal["auto", "cumulative", "step-outward", "step-ascending"],
@@ -51,7 +55,11 @@ class DxfIn(Options, frozen=True):
     ] = "auto"
     snap: Annotated[
         Length,
-        length("How far a notch may lie off the outline and still belong to it.", at_least=0.0, at_most=100.0),
+        length(
+            "How far a notch may lie off the outline and still belong to it.",
+            at_least=0.0,
+            at_most=100.0,
+        ),
     ] = Length(10.0)
     join: Annotated[
         Length,
@@ -59,20 +67,23 @@ class DxfIn(Options, frozen=True):
     ] = Length(0.05)
     corner: Annotated[
         Angle,
-        angle("Turn from which a vertex is a corner where no turn points are drawn.", at_least=1.0, at_most=179.0),
+        angle(
+            "Turn from which a vertex is a corner where no turn points are drawn.",
+            at_least=1.0,
+            at_most=179.0,
+        ),
     ] = Angle(20.0)
     duplicates: Annotated[
         Literal["report", "remove"],
         choice("What to do with lines that are drawn twice: report keeps them."),
     ] = "report"
-    unfold: Annotated[
-        bool, flag("Unfold pieces that are drawn as one half at a fold.")
-    ] = False
+    unfold: Annotated[bool, flag("Unfold pieces that are drawn as one half at a fold.")] = False
     base_size: Annotated[
         str, text("The base (sample) size; by default what the file states, else the middle one.")
     ] = ""
     encoding: Annotated[
-        str, text("Encoding of the texts, where the file names none or the wrong one (cp1252, ...).")
+        str,
+        text("Encoding of the texts, where the file names none or the wrong one (cp1252, ...)."),
     ] = ""
     decimal: Annotated[
         Literal["auto", "point", "comma"],
@@ -102,7 +113,9 @@ class DxfOut(Options, frozen=True):
     ] = "chords"
     tolerance: Annotated[
         Length,
-        length("Farthest distance between a curve and what is written.", at_least=0.0001, at_most=5.0),
+        length(
+            "Farthest distance between a curve and what is written.", at_least=0.0001, at_most=5.0
+        ),
     ] = Length(0.05)
     unit: Annotated[
         Literal["mm", "in"], choice("Unit of the numbers written: METRIC or ENGLISH.")
@@ -118,9 +131,7 @@ class DxfOut(Options, frozen=True):
         Literal["cumulative", "step-outward", "step-ascending"],
         choice("What the numbers of the rule table count from."),
     ] = "cumulative"
-    decimals: Annotated[
-        int, number("Decimals of the numbers written.", at_least=2, at_most=6)
-    ] = 6
+    decimals: Annotated[int, number("Decimals of the numbers written.", at_least=2, at_most=6)] = 6
     rule_table: Annotated[
         bool, flag("Write the grade rules into a rule table beside the file.")
     ] = True
@@ -133,6 +144,6 @@ class DxfOut(Options, frozen=True):
 
     def check(self) -> Iterable[str]:
         if self.curves == "splines" and self.kind != "cad-r2010":
-            yield "curves = \"splines\" needs kind = \"cad-r2010\": the other kinds know no splines"
+            yield 'curves = "splines" needs kind = "cad-r2010": the other kinds know no splines'
         if self.curves == "arcs" and self.kind == "standard":
-            yield "curves = \"arcs\" needs a plain kind: the standard's outlines are polylines"
+            yield 'curves = "arcs" needs a plain kind: the standard\'s outlines are polylines'

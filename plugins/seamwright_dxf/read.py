@@ -31,6 +31,7 @@ from .leftovers import (
     keep_rest,
     layer_facts,
 )
+from .meaning.joining import JoinWishes
 from .meaning.layers import BOUNDARY, numbers_of
 from .meaning.pieces import Found, find_pieces
 from .meaning.standard import (
@@ -72,9 +73,7 @@ def read(source: Source, options: DxfIn, ctx: Context) -> ReadResult:
             hint="raise the limit elements if the file is honest",
         )
     tree = read_inserts(records)
-    check_bombs(
-        records, tree, most=ctx.limits.instances, deepest=ctx.limits.depth, file=file
-    )
+    check_bombs(records, tree, most=ctx.limits.instances, deepest=ctx.limits.depth, file=file)
     say_uneven(records, tree)
     drawing, unit, dialect = _drawn(records, tree, header, options, ctx, source)
     foreign = (*drawing.foreign, *keep_rest(records))
@@ -116,9 +115,7 @@ def read(source: Source, options: DxfIn, ctx: Context) -> ReadResult:
     )
 
 
-def _opened(
-    data: bytes, options: DxfIn, file: str
-) -> tuple[Frame, Header, Lettering]:
+def _opened(data: bytes, options: DxfIn, file: str) -> tuple[Frame, Header, Lettering]:
     tags = _tags(data, file)
     frame = read_frame(tags, file=file, to_the_cut=options.damaged == "read to the cut")
     header = read_header(frame)
@@ -130,9 +127,7 @@ def _opened(
             hint="write cp1252, utf-8, cp932, gbk, ...",
         )
     raw = data if not tags.binary else b"\n".join(v for v in tags.values if not v.isascii())
-    lettering = choose(
-        raw, header.text("$DWGCODEPAGE"), header.text("$ACADVER"), options.encoding
-    )
+    lettering = choose(raw, header.text("$DWGCODEPAGE"), header.text("$ACADVER"), options.encoding)
     return frame, header, lettering
 
 
@@ -177,6 +172,7 @@ def _drawn(
     else:
         standard = options.layers == "standard" or bool(on_boundary.any())
     said = sort_words(content.texts, records.layer_names).style.get("Units", "")
+    said = said or _comment_unit(records)
     with_boundary = np.unique(content.strokes.group[on_boundary]).tolist() if standard else []
     found = find_pieces(records, tree, with_boundary) if standard else None
     longest = _longest(content, found, on_boundary if standard else None)
@@ -192,32 +188,45 @@ def _drawn(
     tagged = read_tagged(records)
     if tagged is not None and options.layers == "auto":
         whole = _whole_drawing(content, records, tree, unit.mm)
-        sorted_out = sort_tagged(whole, tagged, records)
+        sorted_out = sort_tagged(whole, tagged, records, unit.mm)
         drawing = read_standard(
             records, sorted_out.inside, sorted_out.loose, sorted_out.groups,
-            sorted_out.layer_names, options=options, ctx=ctx, source=source, stem=stem,
+            sorted_out.layer_names, sorted_out.layer_role,
+            options=options, ctx=ctx, source=source, stem=stem,
             seam_layers=sorted_out.seam_layers, notch_facts=sorted_out.notch_facts,
+            drill_categories=sorted_out.drill_categories, adopting=False,
         )  # fmt: skip
         return drawing, unit, "plain drawing with our own marks"
     if found is not None:
         inside, loose = _at_their_places(content, records, tree, found, unit.mm)
         groups = [
-            Group(
-                block=p.name, row=records.blocks[p.block].row, plain=p.plain, mirrored=p.mirrored
-            )
+            Group(block=p.name, row=records.blocks[p.block].row, plain=p.plain, mirrored=p.mirrored)
             for p in found.pieces
         ]
         drawing = read_standard(
-            records, inside, loose, groups, records.layer_names, options=options, ctx=ctx,
-            source=source, stem=stem, seam_layers=block_comments(records, groups),
+            records, inside, loose, groups, records.layer_names, layer_role, options=options,
+            ctx=ctx, source=source, stem=stem, seam_layers=block_comments(records, groups),
             notch_facts=point_comments(records),
         )  # fmt: skip
         return drawing, unit, "sewn-products standard"
-    from .meaning.plain import read_plain  # noqa: PLC0415 - a drawing without layers by the standard
+    from .meaning.plain import sort_plain  # noqa: PLC0415 - a drawing of other layers
 
     whole = _whole_drawing(content, records, tree, unit.mm)
-    drawing = read_plain(records, whole, options=options, ctx=ctx, stem=stem)
+    joins = JoinWishes(float(options.join), options.duplicates == "report")
+    plain = sort_plain(records, whole, joins)
+    drawing = read_standard(
+        records, plain.inside, plain.loose, plain.groups, plain.layer_names, plain.layer_role,
+        options=options, ctx=ctx, source=source, stem=stem, seam_layers={}, notch_facts={},
+        adopting=False,
+    )  # fmt: skip
+    drawing.findings[:0] = plain.findings
     return drawing, unit, "plain drawing"
+
+
+def _comment_unit(records: Records) -> str:
+    """The unit in a comment of our own plain drawings."""
+    units = {"unit: mm": "mm", "unit: inch": "inch"}
+    return next((units[c] for c in records.frame.comments if c in units), "")
 
 
 def _grown(tree: Tree) -> float:
@@ -256,9 +265,7 @@ def _longest(content: Content, found: Found | None, mask: NDArray[np.bool_] | No
     np.maximum.at(high2, inverse, boxes[:, 2:])
     sides = (high2 - low2).max(axis=1)
     if found is not None:
-        scale = {
-            p.block: float(np.hypot(p.matrix[0, 0], p.matrix[1, 0])) for p in found.pieces
-        }
+        scale = {p.block: float(np.hypot(p.matrix[0, 0], p.matrix[1, 0])) for p in found.pieces}
         sides = sides * np.array([scale.get(int(g), 1.0) for g in groups])
     return float(sides.max())
 
@@ -281,7 +288,9 @@ def _at_their_places(
                     layer=found.loose.layer[:0], group=found.loose.group[:0]),
             len(records.blocks),
         )  # fmt: skip
-    loose = content.placed(replace(found.loose, matrix=found.loose.matrix * mm), len(records.blocks))
+    loose = content.placed(
+        replace(found.loose, matrix=found.loose.matrix * mm), len(records.blocks)
+    )
     return inside, loose
 
 
@@ -306,11 +315,11 @@ def _comma() -> Finding:
 
 
 def _broken(lettering: Lettering) -> Finding:
-    raw, text = lettering.broken[0]
+    _, text = lettering.broken[0]
     return Finding(
         code="dxf.byte",
         severity=Severity.WARNING,
-        message=f'{len(lettering.broken)} texts hold bytes that are no {lettering.encoding}: the '
+        message=f"{len(lettering.broken)} texts hold bytes that are no {lettering.encoding}: the "
         f'first reads "{text[:40]}"',
         hint="say encoding = ...",
     )

@@ -67,8 +67,8 @@ def write(pattern: Pattern, options: DxfOut, ctx: Context) -> WriteResult:
             Finding(
                 code="plan.beside",
                 severity=Severity.NOTE,
-                message=f"{len(pattern.seams)} seams with their ease are written into a plan beside "
-                "the file (one that lies there already stays)",
+                message=f"{len(pattern.seams)} seams with their ease are written into a plan "
+                "beside the file (one that lies there already stays)",
             )
         )
     return WriteResult(parts=tuple(parts), findings=tuple(findings))

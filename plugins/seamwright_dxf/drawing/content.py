@@ -41,9 +41,7 @@ class Content:
         strokes = self.strokes.picked(strokes_at)
         if not plain:
             strokes = strokes.moved(p.matrix[own])
-        strokes = replace(
-            strokes, layer=_stand_in(strokes.layer, p.layer[own]), group=p.group[own]
-        )
+        strokes = replace(strokes, layer=_stand_in(strokes.layer, p.layer[own]), group=p.group[own])
         points_at, own = _items(self.points.group, p.block, blocks)
         points = self.points.picked(points_at)
         if not plain:

@@ -75,7 +75,11 @@ def _ellipses(records: Records, tolerance: float) -> Strokes:
 
 
 def _strokes(
-    records: Records, rows: IntArray, segments: FloatArray, offsets: IntArray, closed: NDArray[np.bool_]
+    records: Records,
+    rows: IntArray,
+    segments: FloatArray,
+    offsets: IntArray,
+    closed: NDArray[np.bool_],
 ) -> Strokes:
     if not rows.size:
         return empty()
@@ -128,7 +132,9 @@ def spline_strokes(records: Records, tolerance: float, mm: float) -> Strokes:
                     measured=deviation * mm,
                 )
             )
-        closed = bool(np.hypot(*(segments[-1, 3] - segments[0, 0])) <= 1e-9 * (1 + np.abs(segments).max()))
+        closed = bool(
+            np.hypot(*(segments[-1, 3] - segments[0, 0])) <= 1e-9 * (1 + np.abs(segments).max())
+        )
         closed = closed and len(segments) > 1
         segments = segments.copy()
         if closed:
@@ -136,11 +142,14 @@ def spline_strokes(records: Records, tolerance: float, mm: float) -> Strokes:
         records.fate[row] = Fate.CONVERTED
         parts.append(
             Strokes(
-                segments, np.full(len(segments), LINE if straight else CUBIC, np.uint8),
-                np.array([0, len(segments)]), np.array([closed]),
-                np.array([records.layers[row]], np.int64), np.array([row]),
+                segments,
+                np.full(len(segments), LINE if straight else CUBIC, np.uint8),
+                np.array([0, len(segments)]),
+                np.array([closed]),
+                np.array([records.layers[row]], np.int64),
+                np.array([row]),
                 np.array([records.owner[row]], np.int64),
-            )  # fmt: skip
+            )
         )
     return joined(parts)
 

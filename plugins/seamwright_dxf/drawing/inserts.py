@@ -84,8 +84,8 @@ def read_inserts(records: Records) -> Tree:
     if not rows.size:
         return tree
     names: dict[str, int] = {}
-    for number, block in enumerate(records.blocks):
-        names.setdefault(block.name.upper(), number)
+    for at, each in enumerate(records.blocks):
+        names.setdefault(each.name.upper(), at)
     raw = records.raws(2, rows)
     x, y, turn = records.real(10), records.real(20), records.real(50)
     sx, sy = records.real(41, 1.0), records.real(42, 1.0)
@@ -139,9 +139,7 @@ def read_inserts(records: Records) -> Tree:
     return tree
 
 
-def check_bombs(
-    records: Records, tree: Tree, *, most: int, deepest: int, file: str | None
-) -> None:
+def check_bombs(records: Records, tree: Tree, *, most: int, deepest: int, file: str | None) -> None:
     """Refuse cyclic blocks and expansions beyond the limits, counted and never expanded."""
     limit = min(deepest, DEEPEST)
     copies: dict[int, int] = {}
@@ -156,7 +154,7 @@ def check_bombs(
         )
         raise SeamwrightError.of(
             "dxf.bomb",
-            f'the drawing asks for {total} copies of blocks, most of them through block '
+            f"the drawing asks for {total} copies of blocks, most of them through block "
             f'"{records.blocks[heaviest.block].name}"; the limit is {most}',
             file=file,
             line=records.line(heaviest.row),

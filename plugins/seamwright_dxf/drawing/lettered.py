@@ -61,7 +61,7 @@ def texts_of(records: Records, most: int) -> list[Lettered]:
     height, turn = records.real(40, 5.0), records.real(50)
     across, upright = records.whole(72), records.whole(73)
     down = records.real(230, 1.0) < 0
-    types = {i: name for i, name in enumerate(records.type_names)}
+    types = dict(enumerate(records.type_names))
     out = []
     lettering = records.lettering
     kinds = records.types[rows].tolist()
@@ -93,9 +93,7 @@ def texts_of(records: Records, most: int) -> list[Lettered]:
             text = text[:most]
         records.fate[row] = Fate.CONVERTED
         tag = lettering.name(tags[row]) if row in tags else ""
-        out.append(
-            Lettered(text, px, py, float(height[row]), angle, layer, row, owner, tag)
-        )
+        out.append(Lettered(text, px, py, float(height[row]), angle, layer, row, owner, tag))
     return out
 
 

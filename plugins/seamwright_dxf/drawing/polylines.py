@@ -87,14 +87,16 @@ def polylines(records: Records) -> Vertices:
     if flip.any():
         points[flip, 0] *= -1.0
         bulge[flip] *= -1.0
-    return Vertices(
-        points, bulge, offsets, (head_flags[wanted] & _CLOSED) != 0, heads[wanted]
-    )
+    return Vertices(points, bulge, offsets, (head_flags[wanted] & _CLOSED) != 0, heads[wanted])
 
 
 def _none() -> Vertices:
     return Vertices(
-        np.empty((0, 2)), np.empty(0), np.zeros(1, np.int64), np.empty(0, bool), np.empty(0, np.int64)
+        np.empty((0, 2)),
+        np.empty(0),
+        np.zeros(1, np.int64),
+        np.empty(0, bool),
+        np.empty(0, np.int64),
     )
 
 
@@ -234,9 +236,7 @@ def faces(records: Records) -> Vertices:
     return Vertices(points, np.zeros(len(points)), offsets, np.ones(rows.size, bool), rows)
 
 
-def strokes_of(
-    records: Records, vertices: Vertices, tolerance: float, touch: float
-) -> Strokes:
+def strokes_of(records: Records, vertices: Vertices, tolerance: float, touch: float) -> Strokes:
     """Vertices as strokes. A repeated closing vertex within `touch` is dropped: "closed" has one
     form from here on. Strokes of fewer than two points are degenerate and said so."""
     v = vertices
@@ -279,7 +279,9 @@ def strokes_of(
         segments = line_segments(a, b)
         kinds = np.full(len(a), LINE, dtype=np.uint8)
     else:
-        segments, kinds, segment_counts = _with_arcs(a, b, bulges, straight, segment_counts, tolerance)
+        segments, kinds, segment_counts = _with_arcs(
+            a, b, bulges, straight, segment_counts, tolerance
+        )
     out = np.zeros(rows.size + 1, dtype=np.int64)
     np.cumsum(segment_counts, out=out[1:])
     records.fate[rows] = Fate.CONVERTED

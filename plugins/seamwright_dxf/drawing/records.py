@@ -108,7 +108,9 @@ class Records:
             self._columns[(code, default)] = found
         return found
 
-    def reals_of(self, rows: BoolArray, codes: Sequence[int]) -> tuple[IntArray, IntArray, FloatArray]:
+    def reals_of(
+        self, rows: BoolArray, codes: Sequence[int]
+    ) -> tuple[IntArray, IntArray, FloatArray]:
         """All numbers of those codes in the chosen rows, in file order: rows, codes, numbers."""
         mask = rows[self._real_rows] & np.isin(self._real_codes, codes)
         return self._real_rows[mask], self._real_codes[mask].astype(np.int64), self._reals[mask]
@@ -165,11 +167,11 @@ class Records:
 
     def type_of(self, row: int) -> str:
         """The type of a row."""
-        return self.type_names[self.types[row]]
+        return self.type_names[int(self.types[row])]
 
     def layer_of(self, row: int) -> str:
         """The layer of a row."""
-        return self.layer_names[self.layers[row]]
+        return self.layer_names[int(self.layers[row])]
 
     def withhold(self, row: int, tag: int, what: str) -> None:
         """Take a damaged row out, with an error that names line and value."""
@@ -291,7 +293,7 @@ def _read_blocks(out: Records, in_blocks: BoolArray) -> None:
     block_rows = np.flatnonzero(in_blocks)
     last_row = int(block_rows[-1]) + 1 if block_rows.size else 0
     begin_list = begins.tolist()
-    stops = [*begin_list[1:], last_row]
+    stops = [*begin_list[1:], last_row] if begin_list else []
     open_blocks = 0
     ends_sorted = ends[in_blocks[ends]]
     for number, (row, stop) in enumerate(zip(begin_list, stops, strict=True)):

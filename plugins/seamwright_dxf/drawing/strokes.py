@@ -5,7 +5,7 @@ A stroke is what one entity draws. Straight strokes keep their vertices one for 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -51,12 +51,12 @@ class Strokes:
     @property
     def starts(self) -> FloatArray:
         """First points (S, 2)."""
-        return self.segments[self.offsets[:-1], 0]
+        return np.asarray(self.segments[self.offsets[:-1], 0])
 
     @property
     def ends(self) -> FloatArray:
         """Last points (S, 2)."""
-        return self.segments[self.offsets[1:] - 1, 3]
+        return np.asarray(self.segments[self.offsets[1:] - 1, 3])
 
     def owner_of_segments(self) -> IntArray:
         """The stroke of each segment (K,)."""
@@ -76,9 +76,7 @@ class Strokes:
         x, y = self.segments[..., 0], self.segments[..., 1]
         out = np.empty_like(self.segments)
         for axis in (0, 1):
-            out[..., axis] = (
-                m[:, axis, 0, None] * x + m[:, axis, 1, None] * y + m[:, axis, 2, None]
-            )
+            out[..., axis] = m[:, axis, 0, None] * x + m[:, axis, 1, None] * y + m[:, axis, 2, None]
         straight = self.kinds == LINE
         out[straight] = line_segments(out[straight, 0], out[straight, 3])
         return replace(self, segments=out)
@@ -128,7 +126,10 @@ def joined(parts: Sequence[Strokes]) -> Strokes:
             np.concatenate([p.segments for p in parts]),
             np.concatenate([p.kinds for p in parts]),
             np.concatenate(
-                [np.zeros(1, np.int64), *(p.offsets[1:] + s for p, s in zip(parts, shift, strict=False))]
+                [
+                    np.zeros(1, np.int64),
+                    *(p.offsets[1:] + s for p, s in zip(parts, shift, strict=False)),
+                ]
             ),
             np.concatenate([p.closed for p in parts]),
             np.concatenate([p.layer for p in parts]),
@@ -138,9 +139,3 @@ def joined(parts: Sequence[Strokes]) -> Strokes:
     if (np.diff(whole.row) >= 0).all():
         return whole
     return whole.picked(np.argsort(whole.row, kind="stable"))
-
-
-def each(offsets: IntArray) -> Iterator[slice]:
-    """The slices of a ragged array."""
-    bounds = offsets.tolist()
-    return (slice(a, b) for a, b in zip(bounds[:-1], bounds[1:], strict=True))

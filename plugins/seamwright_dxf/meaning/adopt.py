@@ -16,9 +16,11 @@ from seamwright.plugins.api import Finding, Severity
 from ..drawing.content import Content
 from ..drawing.lettered import Lettered
 from ..drawing.strokes import Strokes
-from .boundaries import areas_of, joined_layers
+from .boundaries import joined_layers
+from .joining import JoinWishes
 from .keywords import said_by
 from .layers import BOUNDARY, CURVE_POINTS, NOTCHES, TURN_POINTS
+from .measures import areas_of
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
@@ -40,7 +42,7 @@ class Adopted:
 
 
 def adopt(
-    loose: Content, known: Content, layer_role: IntArray, groups: int, *, tolerance: float
+    loose: Content, known: Content, layer_role: IntArray, groups: int, wishes: JoinWishes
 ) -> Adopted:
     """Group the loose content: closed boundaries found in it are new groups, everything else
     goes to the outline that it lies on or in.
@@ -50,7 +52,7 @@ def adopt(
     findings: list[Finding] = []
     strokes = loose.strokes
     role = layer_role[strokes.layer]
-    strokes, role = joined_layers(strokes, role, tolerance, [], findings)
+    strokes, role = joined_layers(strokes, role, wishes, [], findings)
     rings, ring_group = _known_rings(known, layer_role)
     is_new = (role == BOUNDARY) & strokes.closed
     area = np.abs(areas_of(strokes))

@@ -7,12 +7,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from seamwright.geometry import LINE, line_segments, signed_areas
-from seamwright.model.assemble import chained, join_strokes
+from seamwright.geometry import LINE, line_segments
 from seamwright.plugins.api import Finding, Severity
 
 from ..drawing.strokes import Strokes
+from .joining import JoinWishes, join_loose, merged
 from .layers import BOUNDARY, SEW
+from .measures import areas_of, lengths_of
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
@@ -34,37 +35,17 @@ class Boundaries:
     findings: list[Finding]
 
 
-def areas_of(strokes: Strokes) -> FloatArray:
-    """Signed areas (S,) of the closed strokes, 0 for open ones."""
-    out = np.zeros(strokes.n)
-    at = np.flatnonzero(strokes.closed)
-    if at.size:
-        part = strokes.picked(at)
-        out[at] = signed_areas(part.segments, part.offsets)
-    return out
-
-
-def lengths_of(strokes: Strokes) -> FloatArray:
-    """Chord lengths (S,) of the control polygons: enough to tell short strokes from long."""
-    step = np.diff(strokes.segments, axis=1)
-    each = np.hypot(step[..., 0], step[..., 1]).sum(axis=1)
-    if not strokes.n:
-        return np.empty(0)
-    return np.asarray(np.add.reduceat(each, strokes.offsets[:-1]))
-
-
 def close_boundaries(
-    strokes: Strokes, role: IntArray, groups: int, *, tolerance: float, names: list[str],
+    strokes: Strokes, role: IntArray, groups: int, *, wishes: JoinWishes, names: list[str],
     seam_layers: dict[int, int],
 ) -> Boundaries:  # fmt: skip
     """Join what is open on layers 1 and 14, then choose boundary and seam line of each group.
 
-    role (S,): the standard's layer number of each stroke, -1 for others. tolerance: mm that a
-    join may bridge. seam_layers: group -> layer of its seam line, where the file says so (0: it
-    has none).
+    role (S,): the standard's layer number of each stroke, -1 for others. seam_layers: group ->
+    layer of its seam line, where the file says so (0: it has none).
     """
     findings: list[Finding] = []
-    strokes, role = joined_layers(strokes, role, tolerance, names, findings)
+    strokes, role = joined_layers(strokes, role, wishes, names, findings)
     area = np.abs(areas_of(strokes))
     boundary = _largest(strokes, (role == BOUNDARY) & strokes.closed, area, groups)
     for group in np.flatnonzero(boundary < 0).tolist():
@@ -77,9 +58,7 @@ def close_boundaries(
     return Boundaries(strokes, role, boundary, seam, findings)
 
 
-def _largest(
-    strokes: Strokes, mask: NDArray[np.bool_], area: FloatArray, groups: int
-) -> IntArray:
+def _largest(strokes: Strokes, mask: NDArray[np.bool_], area: FloatArray, groups: int) -> IntArray:
     out = np.full(groups, -1, dtype=np.int64)
     at = np.flatnonzero(mask)
     # Ascending area: the last writer of each group is its largest; the first drawn of equals.
@@ -89,97 +68,22 @@ def _largest(
 
 
 def joined_layers(
-    strokes: Strokes, role: IntArray, tolerance: float, names: list[str], findings: list[Finding]
+    strokes: Strokes, role: IntArray, wishes: JoinWishes, names: list[str], findings: list[Finding]
 ) -> tuple[Strokes, IntArray]:
     """Open strokes of layers 1 and 14 joined end to end; closed ones and others as they are."""
     loose = np.flatnonzero(((role == BOUNDARY) | (role == SEW)) & ~strokes.closed)
     if not loose.size:
         return strokes, role
     part = strokes.picked(loose)
-    key = part.group * 32 + role[loose]
-    chains = join_strokes(
-        part.starts, part.ends, lengths_of(part), tolerance=tolerance, groups=key
-    )
-    segments, kinds, offsets = chained(part.segments, part.kinds, part.offsets, chains)
-    first = chains.order[chains.offsets[:-1]]
-    lowest = np.minimum.reduceat(chains.order, chains.offsets[:-1])
-    made = Strokes(
-        segments, kinds, offsets, chains.closed, part.layer[first], part.row[lowest],
-        part.group[first],
+    made, key = join_loose(
+        part, (part.group + 1) * 32 + role[loose], wishes,
+        lambda g: names[g] if 0 <= g < len(names) else None, findings,
     )  # fmt: skip
-    _say_joins(part, chains.bridged, chains.closed, made, names, findings)
-    for gap in chains.gaps:
-        findings.append(
-            Finding(
-                code="outline.gap",
-                severity=Severity.WARNING,
-                message=f"two ends lie {gap.distance:.3f} mm apart and are not joined",
-                piece=_name(names, int(part.group[gap.strokes[0]])),
-                x=gap.a[0],
-                y=gap.a[1],
-                related=(gap.b,),
-                measured=gap.distance,
-                limit=tolerance,
-                hint=f'say join = "{gap.distance * 1.1:.2g} mm" to bridge it',
-            )
-        )
-    for junction in chains.junctions:
-        findings.append(
-            Finding(
-                code="outline.junction",
-                severity=Severity.WARNING,
-                message=f"{len(junction.strokes)} lines meet in one place; which belong together "
-                "is not guessed",
-                piece=_name(names, int(part.group[junction.strokes[0]])),
-                x=junction.x,
-                y=junction.y,
-                hint="draw other lines on another layer, or cut the outline out of them",
-            )
-        )
     rest = np.setdiff1d(np.arange(strokes.n), loose)
-    both = _merged(strokes.picked(rest), made)
-    roles = np.concatenate((role[rest], role[loose][first]))
-    order = np.lexsort((np.concatenate((strokes.row[rest], made.row)),
-                        np.concatenate((strokes.group[rest], made.group))))  # fmt: skip
+    both = merged(strokes.picked(rest), made)
+    roles = np.concatenate((role[rest], key % 32))
+    order = np.lexsort((both.row, both.group))
     return both.picked(order), roles[order]
-
-
-def _merged(a: Strokes, b: Strokes) -> Strokes:
-    if not a.n:
-        return b
-    return Strokes(
-        np.concatenate((a.segments, b.segments)), np.concatenate((a.kinds, b.kinds)),
-        np.concatenate((a.offsets, b.offsets[1:] + len(a.segments))),
-        np.concatenate((a.closed, b.closed)), np.concatenate((a.layer, b.layer)),
-        np.concatenate((a.row, b.row)), np.concatenate((a.group, b.group)),
-    )  # fmt: skip
-
-
-def _name(names: list[str], group: int) -> str | None:
-    return names[group] if 0 <= group < len(names) else None
-
-
-def _say_joins(
-    part: Strokes, bridged: FloatArray, closed: NDArray[np.bool_], made: Strokes, names: list[str],
-    findings: list[Finding],
-) -> None:  # fmt: skip
-    for group in np.unique(made.group).tolist():
-        here = made.group == group
-        strokes = int((part.group == group).sum())
-        worst = float(bridged[here].max())
-        if strokes == int(here.sum()) and worst == 0.0:
-            continue
-        findings.append(
-            Finding(
-                code="outline.joined",
-                severity=Severity.NOTE if worst <= 0.02 else Severity.WARNING,
-                message=f"{strokes} loose lines are joined into {int(here.sum())} "
-                f"({int(closed[here].sum())} closed); the widest gap bridged is {worst:.4f} mm",
-                piece=_name(names, group),
-                measured=worst,
-                repaired=True,
-            )
-        )
 
 
 def _without(

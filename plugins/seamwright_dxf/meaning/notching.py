@@ -16,6 +16,7 @@ from seamwright.plugins.api import Finding, Severity
 
 from ..drawing.points import Points
 from ..drawing.strokes import Strokes
+from ..raw.numerals import parse_numbers
 from .layers import NOTCHES
 
 FloatArray = NDArray[np.float64]
@@ -59,6 +60,16 @@ class NotchFacts:
 _NO_FACTS = NotchFacts()
 
 
+def notch_facts_of(text: str) -> NotchFacts:
+    """ "v;3.5;;-2": kind, depth, width, angle; empty where the pattern had none."""
+    parts = [*text.split(";"), "", "", "", ""]
+    numbers: list[float | None] = []
+    for part in parts[1:4]:
+        value = float(parse_numbers([part.encode()]).values[0]) if part else None
+        numbers.append(None if value is None or np.isnan(value) else value)
+    return NotchFacts(parts[0], (numbers[0], numbers[1], numbers[2]))
+
+
 @dataclass(slots=True)
 class Placed:
     """Notches by group, and marks that belong to no outline (index into the candidates)."""
@@ -79,7 +90,8 @@ class Lines:
 
 
 def candidates(
-    points: Points, role: IntArray, strokes: Strokes, stroke_role: IntArray, used: NDArray[np.bool_],
+    points: Points, role: IntArray, strokes: Strokes, stroke_role: IntArray,
+    used: NDArray[np.bool_],
     outlines: dict[int, FloatArray], depth_group: DepthGroup, findings: list[Finding],
 ) -> Candidates:  # fmt: skip
     """Everything on the notch layers as notch candidates; `used` marks the strokes taken."""
@@ -195,10 +207,16 @@ def place(
             out.findings.append(_moved(found, i, float(best[i]), names[group], sizes[group], snap))
         out.notches.setdefault(group, []).append(
             Notch(
-                name="", station=station, type=kind, depth=depth,
-                width=width, angle=angle, line=line.role, distance=float(best[i]),
+                name="",
+                station=station,
+                type=kind,
+                depth=depth,
+                width=width,
+                angle=angle,
+                line=line.role,
+                distance=float(best[i]),
                 offset=offsets.get(i, (0.0, 0.0)),
-            )  # fmt: skip
+            )
         )
     return out
 

@@ -61,9 +61,7 @@ def pattern_of(
     )  # fmt: skip
 
 
-def _quantity(
-    name: str, facts: Sequence[PieceFacts], findings: list[Finding]
-) -> tuple[int, int]:
+def _quantity(name: str, facts: Sequence[PieceFacts], findings: list[Finding]) -> tuple[int, int]:
     stated = [(f.quantity, quantity(f.quantity)) for f in facts if f.quantity]
     for text, value in stated:
         if value is None:

@@ -76,9 +76,7 @@ def find_pieces(records: Records, tree: Tree, with_boundary: Iterable[int]) -> F
             return
         if not inside_layout or kind == "layout":
             count = insert.cells
-            loose.append(
-                _Loose(np.full(count, insert.block), here, np.full(count, insert.layer))
-            )
+            loose.append(_Loose(np.full(count, insert.block), here, np.full(count, insert.layer)))
         if kind == "layout":
             for cell in here:
                 for inner in tree.inside.get(insert.block, []):
@@ -88,15 +86,13 @@ def find_pieces(records: Records, tree: Tree, with_boundary: Iterable[int]) -> F
     for insert in tree.inside.get(-1, []):
         place(insert, IDENTITY, False)
     used = tree.used()
-    for number, block in enumerate(records.blocks):
+    for number, each in enumerate(records.blocks):
         top = number not in used and role[number] == "piece"
-        if top and not block.is_layout and number not in pieces:
-            pieces[number] = PiecePlace(number, block.name, IDENTITY, False)
+        if top and not each.is_layout and number not in pieces:
+            pieces[number] = PiecePlace(number, each.name, IDENTITY, False)
     starts = np.concatenate([part.block for part in loose])
     reached = _reached(tree, [*pieces, *np.unique(starts).tolist()])
-    unused = [
-        n for n, b in enumerate(records.blocks) if n not in reached and not b.is_layout
-    ]
+    unused = [n for n, b in enumerate(records.blocks) if n not in reached and not b.is_layout]
     _say_unused(records, unused)
     loose_roles = frozenset(b for b, r in role.items() if r in ("piece", "layout"))
     spread = expand(

@@ -30,7 +30,7 @@ from seamwright.plugins.api import Finding, Severity
 from ..drawing.content import Content
 from ..drawing.points import Points
 from ..drawing.strokes import Strokes
-from . import layers as L
+from . import layers as std
 from .boundaries import Boundaries
 from .forms import Form, forms_of, quick_curve
 from .matching import Joints, Matches, joints_of, match
@@ -84,11 +84,11 @@ def shapes_of(
     turn, curve_point, loose = _marks(points, point_role, joints, out.findings)
     groups = np.flatnonzero(bounds.boundary >= 0).tolist()
     outline = [int(max(bounds.seam[g], -1)) for g in groups]
-    outline = [s if s >= 0 else int(bounds.boundary[g]) for s, g in zip(outline, groups, strict=True)]
+    outline = [
+        s if s >= 0 else int(bounds.boundary[g]) for s, g in zip(outline, groups, strict=True)
+    ]
     cut = {g: int(bounds.boundary[g]) for g in groups if bounds.seam[g] >= 0}
-    forms = forms_of(
-        strokes, outline, turn, curve_point, joints.offsets, wishes.corner_threshold
-    )
+    forms = forms_of(strokes, outline, turn, curve_point, joints.offsets, wishes.corner_threshold)
     cut_forms = dict(
         zip(
             cut,
@@ -102,7 +102,9 @@ def shapes_of(
     used = np.zeros(strokes.n, dtype=bool)
     used[outline] = True
     used[list(cut.values())] = True
-    lines = [Lines(g, LineRole.SEAM, f.curve, f.straight) for g, f in zip(groups, forms, strict=True)]
+    lines = [
+        Lines(g, LineRole.SEAM, f.curve, f.straight) for g, f in zip(groups, forms, strict=True)
+    ]
     lines += [Lines(g, LineRole.CUT, f.curve, f.straight) for g, f in cut_forms.items()]
     outlines = {
         g: strokes.segments[int(strokes.offsets[s]) : int(strokes.offsets[s + 1]), 0]
@@ -142,7 +144,7 @@ def shapes_of(
             grade_points=tuple(grades.get(g, ())),
             curve_points=tuple(map(Station, form.curve_points.tolist(), repeat(0.0))),
             seam_line_source=_source(
-                g in cut_forms or int(role[s]) == L.SEW or g in wishes.said_seam
+                g in cut_forms or int(role[s]) == std.SEW or g in wishes.said_seam
             ),
             mirrored_half=half and _on_outline(internal, form),
             flags=tuple(words[g].flags) if g in words else (),
@@ -159,7 +161,7 @@ def _marks(
     points: Points, role: IntArray, joints: Joints, findings: list[Finding]
 ) -> tuple[NDArray[np.bool_], NDArray[np.bool_], IntArray]:
     """Turn and curve marks on the joints; points that fit none."""
-    at = np.flatnonzero((role == L.TURN_POINTS) | (role == L.CURVE_POINTS))
+    at = np.flatnonzero((role == std.TURN_POINTS) | (role == std.CURVE_POINTS))
     found = match(points.xy[at], points.group[at], joints, POINT_TOLERANCE)
     loose = at[found.loose]
     pairs = [found]
@@ -184,7 +186,7 @@ def _marks(
     count = int(joints.offsets[-1])
     turn, curve = np.zeros(count, bool), np.zeros(count, bool)
     for matches in pairs:
-        is_turn = role[at[matches.point]] == L.TURN_POINTS
+        is_turn = role[at[matches.point]] == std.TURN_POINTS
         turn[matches.joint[is_turn]] = True
         curve[matches.joint[~is_turn]] = True
     for marks in (turn, curve):
@@ -297,7 +299,7 @@ def _keep_cut_points(
     """Turn and curve points of a cut line: the model has corners on the seam line only."""
     for group, s in cut.items():
         part = slice(int(joints.offsets[s]), int(joints.offsets[s + 1]))
-        for number, marks in ((L.TURN_POINTS, turn), (L.CURVE_POINTS, curve)):
+        for number, marks in ((std.TURN_POINTS, turn), (std.CURVE_POINTS, curve)):
             at = np.flatnonzero(marks[part])
             if at.size:
                 foreign.setdefault(group, []).append(
@@ -324,7 +326,10 @@ def _grade_points(
         near = by_mark.get(i, [])
         g = mark.group
         chosen = GradePoint(rule=mark.rule, at=(mark.x, mark.y), layer=mark.layer)
-        for role, lines, shapes in ((LineRole.SEAM, outline, forms), (LineRole.CUT, cut, cut_forms)):
+        for role, lines, shapes in (
+            (LineRole.SEAM, outline, forms),
+            (LineRole.CUT, cut, cut_forms),
+        ):
             if g not in lines:
                 continue
             mine = sorted((d, j) for d, j in near if int(joints.stroke[j]) == lines[g])
@@ -353,7 +358,7 @@ def _drill_holes(
     unverified: the standard is reported to give a category as an integer, without saying where).
     """
     out: dict[int, list[DrillHole]] = {}
-    for i in np.flatnonzero(role == L.DRILL).tolist():
+    for i in np.flatnonzero(role == std.DRILL).tolist():
         diameter = abs(float(points.thickness[i]))
         category = categories.get(int(points.row[i]), int(points.category[i]))
         out.setdefault(int(points.group[i]), []).append(
@@ -370,7 +375,7 @@ def _circles_as_holes(
     strokes: Strokes, role: IntArray, used: NDArray[np.bool_], holes: dict[int, list[DrillHole]]
 ) -> None:
     """A closed round line on layer 13 is a hole with its diameter."""
-    for s in np.flatnonzero((role == L.DRILL) & strokes.closed).tolist():
+    for s in np.flatnonzero((role == std.DRILL) & strokes.closed).tolist():
         part = strokes.segments[int(strokes.offsets[s]) : int(strokes.offsets[s + 1])]
         low, high = part[:, 0].min(axis=0), part[:, 0].max(axis=0)
         size = high - low
@@ -384,7 +389,7 @@ def _circles_as_holes(
 
 
 _FOLD_NEAR = 0.5  # mm; a mirror line this near the outline lies along it
-_HOMES = frozenset((L.TURN_POINTS, L.CURVE_POINTS, L.DRILL, *L.NOTCHES))
+_HOMES = frozenset((std.TURN_POINTS, std.CURVE_POINTS, std.DRILL, *std.NOTCHES))
 
 
 def _other_points(
@@ -418,23 +423,23 @@ def _internal_lines(
         if group < 0:
             continue
         a, b = offsets[s], offsets[s + 1]
-        if number == L.GRAIN and group not in grain:
+        if number == std.GRAIN and group not in grain:
             start, end = strokes.segments[a, 0], strokes.segments[b - 1, 3]
             grain[group] = GrainLine(
                 start=(float(start[0]), float(start[1])), end=(float(end[0]), float(end[1]))
             )
             if b - a == 1:
                 continue
-        kind = L.LINES.get(number, InternalKind.INTERNAL)
-        if number == L.GRADE_REFERENCE:
+        kind = std.LINES.get(number, InternalKind.INTERNAL)
+        if number == std.GRADE_REFERENCE:
             kind = InternalKind.GRADE_REFERENCE
             if group in referenced:
                 kind = InternalKind.ALTERNATE_GRADE_REFERENCE
             referenced.add(group)
         layer = layer_names[int(strokes.layer[s])]
-        if number == L.BOUNDARY and closed[s]:
+        if number == std.BOUNDARY and closed[s]:
             kind = InternalKind.CUTOUT
-        if number not in L.LINES and number not in (L.GRADE_REFERENCE, L.GRAIN):
+        if number not in std.LINES and number not in (std.GRADE_REFERENCE, std.GRAIN):
             strange[(group, layer)] = strange.get((group, layer), 0) + 1
         if kind is InternalKind.FOLD:
             folds.add(group)
@@ -448,8 +453,10 @@ def _internal_lines(
             InternalLine(
                 kind=kind,
                 curve=quick_curve(strokes.segments[a:b], strokes.kinds[a:b], closed[s]),
-                layer=layer, turn_points=turns, curve_points=curves,
-            )  # fmt: skip
+                layer=layer,
+                turn_points=turns,
+                curve_points=curves,
+            )
         )
     for (group, layer), count in strange.items():
         findings.append(

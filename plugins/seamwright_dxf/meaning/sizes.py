@@ -50,7 +50,7 @@ def in_order(sizes: Sequence[str], known: Sequence[str] = ()) -> tuple[str, ...]
         return tuple(s for s in known if s in found)
     keys = [_rank(s) for s in found]
     if all(k is not None for k in keys) and len({k[0] for k in keys if k}) == 1:
-        return tuple(s for _, s in sorted(zip(keys, found, strict=True)))  # type: ignore[type-var]
+        return tuple(s for _, s in sorted(zip(keys, found, strict=True)))
     return tuple(found)
 
 
@@ -113,14 +113,20 @@ def _from_blocks(
             names[i] = head if tail.upper() == sizes[i].upper() else ""
             continue
         repeated = tails[tail.upper()] > 1 and groups[head.upper()] > 1
-        if tail.upper() in known_sizes or repeated or (
-            looks_like_size(tail) and (groups[head.upper()] > 1 or (all_sizes and len(heads) > 1))
+        if (
+            tail.upper() in known_sizes
+            or repeated
+            or (
+                looks_like_size(tail)
+                and (groups[head.upper()] > 1 or (all_sizes and len(heads) > 1))
+            )
         ):
             names[i], sizes[i] = head, tail
 
 
 def _ending_after(block: str, name: str) -> str:
     """The rest of a block's name after the piece's, however its blanks were replaced."""
+
     def plain(text: str) -> str:
         return re.sub(r"[^A-Z0-9]", "", text.upper())
 
@@ -161,7 +167,7 @@ def _fill_sizes(
                 Finding(
                     code="size.unknown",
                     severity=Severity.NOTE,
-                    message="the file names no size; its only size is called \"one size\"",
+                    message='the file names no size; its only size is called "one size"',
                     hint="say base-size = ...",
                 )
             )

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from seamwright.model import Foreign, GradeRules, Pattern, SeamLineSource, Shape
 from seamwright.numbers import fixed
@@ -16,13 +17,19 @@ from ..drawing.records import Fate, Records
 from ..drawing.strokes import joined
 from ..options import DxfIn
 from ..rules.beside import rules_beside
-from .boundaries import Boundaries, areas_of, close_boundaries
-from .layers import numbers_of
+from .boundaries import Boundaries, close_boundaries
+from .joining import JoinWishes
+from .measures import areas_of
+from .notching import NotchFacts, notch_facts_of
 from .pattern import PieceFacts, Style, pattern_of
-from .shapes import NotchFacts, Wishes, shapes_of
+from .shapes import Wishes, shapes_of
 from .sizes import Labels, Sorted, sort_out
 from .wording import KEPT, Words, sort_words
 
+IntArray = NDArray[np.int64]
+
+OURS = "seamwright"
+"""The first comment of our writer: what its numbers mean is known."""
 SEAM_IS = {"seam line: layer 1": 1, "seam line: layer 14": 14, "cut line: layer 1": 0}
 """Comments of our writer at the head of a block: which closed line is the seam line (0: none, the
 boundary is a cut line). Comments are legal everywhere and no other program reads them."""
@@ -57,22 +64,25 @@ class Drawing:
 
 def read_standard(
     records: Records, inside: Content, loose: Content, groups: list[Group],
-    layer_names: list[str], *, options: DxfIn, ctx: Context, source: Source, stem: str,
+    layer_names: list[str], layer_role: IntArray, *, options: DxfIn, ctx: Context,
+    source: Source, stem: str,
     seam_layers: dict[int, int], notch_facts: dict[int, NotchFacts],
+    drill_categories: dict[int, int] | None = None, adopting: bool = True,
 ) -> Drawing:  # fmt: skip
     """The pattern of a drawing whose layers have the standard's meaning.
 
     inside       content of the groups, in mm; loose: content that belongs to none as yet (-1)
     seam_layers  group -> layer of its closed seam line, where our writer says so
     notch_facts  row -> what our writer says of the notch that it draws
+    adopting     whether loose content may be given to pieces that it lies in
     """
     findings: list[Finding] = []
-    layer_role = numbers_of(layer_names)
+    joins = JoinWishes(float(options.join), options.duplicates == "report")
     groups = list(groups)
-    if loose.strokes.n or loose.points.n:
+    if adopting and (loose.strokes.n or loose.points.n):
         from .adopt import adopt  # noqa: PLC0415 - needs shapely
 
-        taken = adopt(loose, inside, layer_role, len(groups), tolerance=float(options.join))
+        taken = adopt(loose, inside, layer_role, len(groups), joins)
         findings += taken.findings
         loose = taken.content
         groups += [Group() for _ in range(taken.groups - len(groups))]
@@ -83,7 +93,7 @@ def read_standard(
     provisional = [e.name or e.block or f"piece-{i + 1}" for i, e in enumerate(labels)]
     bounds = close_boundaries(
         whole.strokes, layer_role[whole.strokes.layer], len(groups),
-        tolerance=float(options.join), names=provisional, seam_layers=seam_layers,
+        wishes=joins, names=provisional, seam_layers=seam_layers,
     )  # fmt: skip
     findings += bounds.findings
     rules = rules_beside(source, words.style, options, records.frame.comments)
@@ -109,9 +119,10 @@ def read_standard(
         names=sorting.names, sizes=sorting.sizes, layer_names=layer_names,
         words={g: w for g, w in words.groups.items() if g >= 0},
         grade_marks=[m for m in words.grades if m.group >= 0], notch_facts=notch_facts,
-        drill_categories=_drill_categories(records), wishes=wishes,
+        drill_categories={**_drill_categories(records), **(drill_categories or {})}, wishes=wishes,
     )  # fmt: skip
-    findings += shaped.findings
+    ours = OURS in records.frame.comments
+    findings += [f for f in shaped.findings if not (ours and f.code == "notch.depth-group")]
     if not shaped.shapes:
         raise SeamwrightError.of(
             "dxf.no-piece",
@@ -175,12 +186,14 @@ def block_comments(records: Records, groups: list[Group]) -> dict[int, int]:
 
 
 def point_comments(records: Records) -> dict[int, NotchFacts]:
-    """Points on layer 4 that a comment of our writer calls a slit or a V."""
-    return {
-        row: NotchFacts(kind=text)
-        for row, text in _comments_in(records, "POINT").items()
-        if text in ("slit", "v")
-    }
+    """Notches of which a comment of our writer says what they are."""
+    out = {}
+    for row, text in _comments_in(records, "POINT").items():
+        if text in ("slit", "v"):
+            out[row] = NotchFacts(kind=text)
+        elif text.startswith("notch "):
+            out[row] = notch_facts_of(text.removeprefix("notch "))
+    return out
 
 
 def _united(inside: Content, loose: Content) -> tuple[Content, Content]:
@@ -216,9 +229,7 @@ def _drill_categories(records: Records) -> dict[int, int]:
     return out
 
 
-def _keep_homeless(
-    records: Records, rest: Content, findings: list[Finding]
-) -> tuple[Foreign, ...]:
+def _keep_homeless(records: Records, rest: Content, findings: list[Finding]) -> tuple[Foreign, ...]:
     """Strokes and points in no piece: kept as foreign data and said."""
     rows = np.union1d(rest.strokes.row, rest.points.row).astype(np.int64)
     if not rows.size:
@@ -263,9 +274,7 @@ def _facts(group: Group, words: Words, number: int) -> PieceFacts:
     )  # fmt: skip
 
 
-def _say_without(
-    bounds: Boundaries, sorting: Sorted, groups: int, findings: list[Finding]
-) -> None:
+def _say_without(bounds: Boundaries, sorting: Sorted, groups: int, findings: list[Finding]) -> None:
     for group in np.flatnonzero(bounds.boundary < 0).tolist():
         if group < groups:
             findings.append(
@@ -324,7 +333,9 @@ def _style_texts(words: Words, findings: list[Finding]) -> tuple[Foreign, ...]:
         data = " ".join(fixed(n) for n in numbers) + " " + text.text
         out.append(Foreign(format="dxf", where=KEPT + text.layer, data=data))
     if aside:
-        shown = ", ".join(f'"{t.text[:40]}"' for t in aside[:6]) + (" ..." if len(aside) > 6 else "")
+        shown = ", ".join(f'"{t.text[:40]}"' for t in aside[:6]) + (
+            " ..." if len(aside) > 6 else ""
+        )
         findings.append(
             Finding(
                 code="dxf.text-aside",

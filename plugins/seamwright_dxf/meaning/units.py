@@ -89,7 +89,9 @@ def decide_unit(
                     hint="say unit = ... if the text is wrong",
                 )
             )
-        return Unit(word, f"the text Units: {said}", (*findings, *_implausible(word, longest, standard)))
+        return Unit(
+            word, f"the text Units: {said}", (*findings, *_implausible(word, longest, standard))
+        )
     if header is not None:
         mm = header[1]
         if measurement is not None and (measurement == 1) == (insunits in (1, 2, 3, 8, 9, 10)):
@@ -101,7 +103,9 @@ def decide_unit(
                     f"{'metric' if measurement == 1 else 'inches'}; $INSUNITS is followed",
                 )
             )
-        return Unit(mm, f"$INSUNITS ({header[0]})", (*findings, *_implausible(mm, longest, standard)))
+        return Unit(
+            mm, f"$INSUNITS ({header[0]})", (*findings, *_implausible(mm, longest, standard))
+        )
     mm, why = _judged(longest, measurement, standard)
     sizes = " or ".join(f"{longest * f / 10:.1f} cm" for f in (1.0, 10.0, 25.4))
     findings.append(
@@ -134,7 +138,7 @@ def _judged(longest: float, measurement: int | None, standard: bool) -> tuple[fl
 
 def _implausible(mm: float, longest: float, standard: bool) -> tuple[Finding, ...]:
     length = longest * mm
-    if longest <= 0 or (length >= _SMALLEST or not standard) and length <= _LARGEST:
+    if longest <= 0 or ((length >= _SMALLEST or not standard) and length <= _LARGEST):
         return ()
     return (
         Finding(

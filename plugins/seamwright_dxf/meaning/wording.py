@@ -62,7 +62,9 @@ class Words:
 
 
 def sort_words(
-    texts: Sequence[Lettered], layer_names: Sequence[str], plain_rows: Mapping[int, str] | None = None
+    texts: Sequence[Lettered],
+    layer_names: Sequence[str],
+    plain_rows: Mapping[int, str] | None = None,
 ) -> Words:
     """Texts by what they say; those of group -1 speak of the style.
 

@@ -49,7 +49,7 @@ class Frame:
 
     def type_of(self, record: int) -> str:
         """The type of a record, "" for none."""
-        return self.type_names[self.types[record]]
+        return self.type_names[int(self.types[record])]
 
     def named(self, name: str) -> list[Section]:
         """Sections of that name."""
@@ -79,9 +79,7 @@ def read_frame(tags: Tags, *, file: str | None, to_the_cut: bool) -> Frame:
         types=types,
         type_names=list(names),
         sections=[],
-        comments=tuple(
-            text.decode("utf-8", "replace").strip() for _, text in comments(tags)
-        )
+        comments=tuple(text.decode("utf-8", "replace").strip() for _, text in comments(tags))
         if (tags.codes == COMMENT).any()
         else (),
     )
@@ -122,9 +120,7 @@ def _end_of_file(frame: Frame, names: dict[str, int], file: str | None) -> int |
     return end
 
 
-def _find_sections(
-    frame: Frame, names: dict[str, int], end: int | None, file: str | None
-) -> None:
+def _find_sections(frame: Frame, names: dict[str, int], end: int | None, file: str | None) -> None:
     section, endsec = names["SECTION"], names.get("ENDSEC", -1)
     marks = np.flatnonzero((frame.types == section) | (frame.types == endsec)).tolist()
     last = len(frame.types)

@@ -135,9 +135,7 @@ def _percent(match: re.Match[str]) -> str:
     return _SIGNS.get(what.lower(), match[0])
 
 
-_CODE = re.compile(
-    r"\\(?:[ACcFfHQTWp][^;\\{}]*;|S([^;]*);|[LlOoKk]|([{}\\])|(P|N)|(~))"
-)
+_CODE = re.compile(r"\\(?:[ACcFfHQTWp][^;\\{}]*;|S([^;]*);|[LlOoKk]|([{}\\])|(P|N)|(~))")
 
 
 def plain_mtext(text: str) -> str:

@@ -158,7 +158,7 @@ def _reads_on(lines: list[bytes], start: int, codes: _Codes) -> bool:
 def _not_dxf(line: bytes, number: int, file: str | None) -> SeamwrightError:
     return SeamwrightError.of(
         "dxf.not-dxf",
-        f'this is not a DXF file: it should begin with a group code, but line {number} is '
+        f"this is not a DXF file: it should begin with a group code, but line {number} is "
         f'"{_shown(line)}"',
         file=file,
         line=number,

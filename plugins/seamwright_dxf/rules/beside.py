@@ -64,7 +64,8 @@ class Beside:
                     hint="say base-size = ...",
                 )
             )
-            return self._aside()
+            self._aside()
+            return None
         at = table.sizes.index(sample)
         if self.asked != "auto":
             reading: Reading | None = next(r for r in READINGS if r == self.asked)
@@ -87,7 +88,8 @@ class Beside:
                     hint='say deltas = "cumulative", "step-outward" or "step-ascending"',
                 )
             )
-            return self._aside()
+            self._aside()
+            return None
         findings.append(
             Finding(
                 code="rules.reading",

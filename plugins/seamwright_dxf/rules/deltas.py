@@ -40,7 +40,7 @@ class Decision:
 def offsets_of(deltas: FloatArray, sample: int, reading: Reading) -> FloatArray:
     """Offsets (Z, 2) from the sample size of raw deltas (Z, 2)."""
     if reading == "cumulative":
-        return deltas - deltas[sample]
+        return np.asarray(deltas - deltas[sample])
     if reading == "step-ascending":
         whole = np.cumsum(deltas, axis=0)
         return np.asarray(whole - whole[sample])
@@ -87,8 +87,7 @@ def decide(rules: Mapping[int, FloatArray], sample: int) -> Decision:
     if len(open_readings) == 1:
         return Decision(open_readings[0], "the sample size has numbers, the first size has none")
     results = [
-        np.stack([offsets_of(rule, sample, reading) for rule in table])
-        for reading in open_readings
+        np.stack([offsets_of(rule, sample, reading) for rule in table]) for reading in open_readings
     ]
     if all(np.abs(r - results[0]).max() <= _SAME for r in results[1:]):
         return Decision(open_readings[0], "all readings come to the same")
@@ -102,7 +101,9 @@ def decide(rules: Mapping[int, FloatArray], sample: int) -> Decision:
         return Decision("cumulative", f"numbers grow with the distance in {grown} of {votes} cases")
     if flat >= _SHARE * votes:
         reading: Reading = "step-outward"
-        return Decision(reading, f"numbers stay the same with the distance in {flat} of {votes} cases")
+        return Decision(
+            reading, f"numbers stay the same with the distance in {flat} of {votes} cases"
+        )
     return Decision(None, f"numbers grow in {grown} of {votes} cases and stay the same in {flat}")
 
 

@@ -101,7 +101,9 @@ def parse_table(text: str, *, file: str | None) -> RuleTable:
         elif not table.version and plain.upper().startswith(("ASTM", "ANSI", "AAMA")):
             table.version = plain
         else:
-            other.append(("" if header is None else header[1], plain if header is None else header[2]))
+            other.append(
+                ("" if header is None else header[1], plain if header is None else header[2])
+            )
     table.other = tuple(other)
     _check_head(table, count, raw, file)
     comma = False

@@ -11,9 +11,7 @@ VERSION = "ASTM/D13Proposal 1 Version: D6673-10"
 """The version line, its form from memory and consistent with excerpts."""
 
 
-def table_text(
-    rules: GradeRules, *, reading: Reading, unit: str, name: str, decimals: int
-) -> str:
+def table_text(rules: GradeRules, *, reading: Reading, unit: str, name: str, decimals: int) -> str:
     """The text of a rule table; `unit` is "mm" or "in", `name` that of the style if the rules
     have none."""
     sample = rules.sizes.index(rules.base_size)
@@ -33,7 +31,9 @@ def table_text(
     lines = list(head)
     for number in sorted(rules.offsets):
         deltas = deltas_of(rules.offsets[number], sample, reading) * factor
-        pairs = " ".join(f"{fixed(dx, decimals)},{fixed(dy, decimals)}" for dx, dy in deltas.tolist())
+        pairs = " ".join(
+            f"{fixed(dx, decimals)},{fixed(dy, decimals)}" for dx, dy in deltas.tolist()
+        )
         lines += [f"RULE: DELTA {number}", pairs]
     lines.append("END")
     return "\r\n".join(lines) + "\r\n"

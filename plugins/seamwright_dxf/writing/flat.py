@@ -38,7 +38,13 @@ def flatten_all(curves: Sequence[Curve], tolerance: float) -> list[Flat]:
     chosen = [c for c, b in zip(curves, bent, strict=True) if b]
     found: list[tuple[FloatArray, IntArray]] = []
     if chosen:
-        points, offsets = flatten_ragged(np.concatenate([c.segments for c in chosen]), tolerance)
+        points, starts, ends = flatten_ragged(
+            np.concatenate([c.segments for c in chosen]), tolerance
+        )
+        counts = ends - starts
+        offsets = np.concatenate(([0], np.cumsum(counts)))
+        index = np.repeat(starts - offsets[:-1], counts) + np.arange(int(offsets[-1]))
+        points = points[index]
         at = 0
         for curve in chosen:
             bounds = offsets[at : at + curve.n + 1]

@@ -16,7 +16,7 @@ from seamwright.model import Foreign, InternalLine, LineRole, Notch, Piece, Seam
 from seamwright.numbers import fixed
 from seamwright.plugins.api import Finding, Severity
 
-from ..meaning import layers as L
+from ..meaning import layers as std
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
@@ -69,12 +69,10 @@ def draw(piece: Piece, shape: Shape, findings: list[Finding]) -> Drawn:
     """The shape by layers."""
     strokes: list[Stroke] = []
     corners = np.array([c.station.segment for c in shape.corners], dtype=np.int64)
-    marked = np.array(
-        [s.segment for s in shape.curve_points if s.t == 0.0], dtype=np.int64
-    )
+    marked = np.array([s.segment for s in shape.curve_points if s.t == 0.0], dtype=np.int64)
     joints = np.setdiff1d(_bent_joints(shape.seam_line), corners)
     both = shape.cut_line is not None
-    seam = Stroke(str(L.SEW if both else L.BOUNDARY), shape.seam_line, corners, marked, joints)
+    seam = Stroke(str(std.SEW if both else std.BOUNDARY), shape.seam_line, corners, marked, joints)
     loose, lettered = _kept_points(shape.foreign)
     if shape.cut_line is not None:
         strokes.append(_cut_stroke(shape.cut_line, loose))
@@ -83,7 +81,7 @@ def draw(piece: Piece, shape: Shape, findings: list[Finding]) -> Drawn:
     out = Drawn(
         piece=piece,
         shape=shape,
-        seam=L.SEW if both else 0 if shape.seam_line_source is SeamLineSource.CUT_LINE else 1,
+        seam=std.SEW if both else 0 if shape.seam_line_source is SeamLineSource.CUT_LINE else 1,
         strokes=strokes,
         notches=_marks(shape),
         grain=None if shape.grain_line is None else (shape.grain_line.start, shape.grain_line.end),
@@ -105,10 +103,10 @@ def _cut_stroke(curve: Curve, loose: dict[int, FloatArray]) -> Stroke:
     """The cut line with the turn and curve points that its file gave, else with its bends."""
     none = np.empty(0, np.int64)
     if loose:
-        return Stroke(str(L.BOUNDARY), curve, none, none, none)
+        return Stroke(str(std.BOUNDARY), curve, none, none, none)
     corners = curve.corner_segments(_BEND)
     return Stroke(
-        str(L.BOUNDARY), curve, corners, none, np.setdiff1d(_bent_joints(curve), corners)
+        str(std.BOUNDARY), curve, corners, none, np.setdiff1d(_bent_joints(curve), corners)
     )
 
 
@@ -119,8 +117,8 @@ def _internal(line: InternalLine) -> Stroke:
     joints = np.empty(0, np.int64)
     count = line.curve.n + (0 if line.curve.closed else 1)
     turn, marked = turn[turn < count], marked[marked < count]
-    number = L.number_of(layer)
-    if number in (L.INTERNAL, L.CUTOUT, L.SEW) and not L.number_of(line.layer) >= 0:
+    number = std.number_of(layer)
+    if number in (std.INTERNAL, std.CUTOUT, std.SEW) and not std.number_of(line.layer) >= 0:
         # Drawn elsewhere: the standard wants its turn points too.
         turn = line.curve.corner_segments(_BEND)
         if not line.curve.closed:
@@ -132,11 +130,11 @@ def _internal(line: InternalLine) -> Stroke:
 def line_layer(line: InternalLine) -> str:
     """The layer of an internal line: the one its DXF file had, if that means the same, else the
     standard's for its kind."""
-    wanted = L.LINE_LAYER[line.kind]
-    number = L.number_of(line.layer)
+    wanted = std.LINE_LAYER[line.kind]
+    number = std.number_of(line.layer)
     if number >= 0:
-        kind = L.LINES.get(number)
-        if kind is line.kind or (number == L.GRADE_REFERENCE and wanted == number):
+        kind = std.LINES.get(number)
+        if kind is line.kind or (number == std.GRADE_REFERENCE and wanted == number):
             return line.layer
     return str(wanted)
 
@@ -154,9 +152,7 @@ def _marks(shape: Shape) -> list[Mark]:
         inward = np.degrees(np.arctan2(tangents[:, 0], -tangents[:, 1]))
         for notch, (x, y), normal in zip(chosen, places.tolist(), inward.tolist(), strict=True):
             direction = None if notch.angle is None else (normal + notch.angle) % 360.0
-            out.append(
-                Mark(str(L.NOTCH_LAYER[notch.type]), x, y, direction, normal, notch)
-            )
+            out.append(Mark(str(std.NOTCH_LAYER[notch.type]), x, y, direction, normal, notch))
     return out
 
 
@@ -170,7 +166,7 @@ def _grades(shape: Shape) -> list[tuple[int, float, float, str]]:
             if curve is None or point.station is None:
                 continue
             x, y = (float(v) for v in curve.point_of(Station(*point.station)))
-        out.append((point.rule, x, y, point.layer or str(L.BOUNDARY)))
+        out.append((point.rule, x, y, point.layer or str(std.BOUNDARY)))
     return out
 
 
@@ -193,8 +189,8 @@ def _kept_points(
             continue
         if xy.ndim != 2 or xy.shape[1] != 2:
             continue
-        number = L.number_of(layer)
-        if number in (L.TURN_POINTS, L.CURVE_POINTS):
+        number = std.number_of(layer)
+        if number in (std.TURN_POINTS, std.CURVE_POINTS):
             marks.setdefault(number, []).append(xy)
         else:
             others.append((layer, xy))
@@ -231,7 +227,9 @@ def fact_text(notch: Notch) -> str:
 
 
 def points_of_layers(
-    strokes: Sequence[Stroke], joints: Sequence[IntArray], points: Sequence[FloatArray],
+    strokes: Sequence[Stroke],
+    joints: Sequence[IntArray],
+    points: Sequence[FloatArray],
     bent: Sequence[bool],
 ) -> dict[int, FloatArray]:
     """Turn and curve points of all strokes, each place once: layer number -> (N, 2).
@@ -248,7 +246,7 @@ def points_of_layers(
         curve.append(xy[at[chosen]])
     return {
         number: _once(np.concatenate(found)) if found else np.empty((0, 2))
-        for number, found in ((L.TURN_POINTS, turn), (L.CURVE_POINTS, curve))
+        for number, found in ((std.TURN_POINTS, turn), (std.CURVE_POINTS, curve))
     }
 
 

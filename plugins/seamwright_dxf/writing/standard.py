@@ -15,12 +15,12 @@ from numpy.typing import NDArray
 from seamwright.model import NotchType, Pattern
 from seamwright.plugins.api import Finding, Severity
 
-from ..meaning import layers as L
+from ..meaning import layers as std
 from ..options import DxfOut
 from .flat import Flat, flatten_all
 from .letters import lettered, unique_names
-from .pieces import Drawn, draw, points_of_layers
-from .tagging import END, line, number, numbers, points, polyline, tag, tags, text
+from .pieces import Drawn, Mark, draw, fact_text, points_of_layers
+from .tagging import line, number, numbers, points, polyline, tag, tags, text
 from .words import Line, StyleNow, came_from_dxf, odd_notes, piece_lines, style_lines
 
 FloatArray = NDArray[np.float64]
@@ -55,9 +55,7 @@ def write_standard(
         name = names[(item.piece.name, item.shape.size)]
         lines = piece_lines(item.piece, item.shape, style, from_dxf=from_dxf)
         blocks.append(_block(name, item, mine, lines, options, factor, findings))
-        inserts.append(
-            tags([(0, "INSERT"), (8, "1"), (2, name), (10, "0"), (20, "0"), (30, "0")])
-        )
+        inserts.append(tags([(0, "INSERT"), (8, "1"), (2, name), (10, "0"), (20, "0"), (30, "0")]))
     words = style_lines(pattern, style, rule_table=rule_table, from_dxf=from_dxf)
     out.append(_section("BLOCKS", "".join(blocks)))
     entities = "".join(inserts) + "".join(_text(w, options, factor) for w in words)
@@ -96,7 +94,7 @@ def _block(
         if len(xy) == 2 and not shape.closed:
             out.append(line(layer, xy[0], xy[1], decimals))
             continue
-        if L.number_of(layer) in _LINES_ONLY:
+        if std.number_of(layer) in _LINES_ONLY:
             findings.append(
                 Finding(
                     code="dxf.polyline-layer",
@@ -110,7 +108,7 @@ def _block(
         out.append(polyline(layer, xy, shape.closed, decimals))
     if item.grain is not None:
         a, b = np.array(item.grain) * factor
-        out.append(line(str(L.GRAIN), a, b, decimals))
+        out.append(line(str(std.GRAIN), a, b, decimals))
     marks = points_of_layers(
         item.strokes, [f.joints for f in flat], [f.points for f in flat], [f.bent for f in flat]
     )
@@ -121,30 +119,30 @@ def _block(
     out += [_notch(m, decimals, factor) for m in item.notches]
     for hole in item.shape.drill_holes:
         x, y, size = numbers(np.array([*hole.at, hole.diameter or 0.0]) * factor, decimals)
-        pairs = [(0, "POINT"), (8, str(L.DRILL)), (10, x), (20, y), (30, "0")]
+        pairs = [(0, "POINT"), (8, str(std.DRILL)), (10, x), (20, y), (30, "0")]
         if hole.category is not None:
             pairs.insert(1, (999, f"drill category: {hole.category}"))
         if hole.diameter:
             pairs.append((39, size))
         out.append(tags(pairs))
-    for rule, x, y, layer in item.grades:
+    for rule, gx, gy, layer in item.grades:
         out.append(
-            text(layer, (x * factor, y * factor), 5.0 * factor, 0.0, f"# {rule}", decimals)
+            text(layer, (gx * factor, gy * factor), 5.0 * factor, 0.0, f"# {rule}", decimals)
         )
     out += [_text(w, options, factor) for w in lines]
     out.append(tags([(0, "ENDBLK"), (8, "1")]))
     return "".join(out)
 
 
-def _notch(mark: object, decimals: int, factor: float) -> str:
-    from .pieces import Mark  # noqa: PLC0415
-
-    assert isinstance(mark, Mark)
+def _notch(mark: Mark, decimals: int, factor: float) -> str:
     notch = mark.notch
     x, y = numbers(np.array([mark.x, mark.y]) * factor, decimals)
     pairs = [(0, "POINT")]
     by_width = NotchType.V if notch.width else NotchType.SLIT
-    if notch.type in (NotchType.SLIT, NotchType.V) and notch.type is not by_width:
+    if notch.width and not notch.depth:
+        # A lone number reads as the depth.
+        pairs.append((999, f"notch {fact_text(notch)}"))
+    elif notch.type in (NotchType.SLIT, NotchType.V) and notch.type is not by_width:
         # Layer 4 holds both, and a reader tells them by their width: here that would be wrong.
         pairs.append((999, notch.type.value))
     pairs += [(8, mark.layer), (10, x), (20, y)]
@@ -161,7 +159,7 @@ def _notch(mark: object, decimals: int, factor: float) -> str:
 def _text(words: Line, options: DxfOut, factor: float) -> str:
     at = (words.x * factor, words.y * factor)
     value = lettered(words.text, options.letters)
-    layer = words.layer if L.number_of(words.layer) >= 0 else _layer_name(words.layer)
+    layer = words.layer if std.number_of(words.layer) >= 0 else _layer_name(words.layer)
     return text(
         layer, at, words.height * factor, words.rotation, value, options.decimals,
         comment=words.comment,
@@ -170,7 +168,7 @@ def _text(words: Line, options: DxfOut, factor: float) -> str:
 
 def _layer_name(layer: str) -> str:
     """Texts keep to the standard's layers: one from elsewhere is an annotation."""
-    return layer if layer.isascii() and layer.strip().isdigit() else str(L.ANNOTATION)
+    return layer if layer.isascii() and layer.strip().isdigit() else str(std.ANNOTATION)
 
 
 def block_names(pattern: Pattern, findings: list[Finding]) -> dict[tuple[str, str], str]:
@@ -238,6 +236,3 @@ def _say_changed(
             piece=piece,
         )
     )
-
-
-__all__ = ["END", "block_names", "say_letters", "write_standard"]

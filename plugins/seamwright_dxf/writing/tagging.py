@@ -46,25 +46,30 @@ def tags(pairs: Iterable[tuple[int, str]]) -> str:
 
 
 def polyline(
-    layer: str, points: NDArray[np.float64], closed: bool, decimals: int, extra: str = "",
+    layer: str,
+    points: NDArray[np.float64],
+    closed: bool,
+    decimals: int,
+    *,
+    extended: str = "",
     bulges: Sequence[float] | None = None,
-) -> str:  # fmt: skip
-    """A POLYLINE with its VERTEX records and SEQEND; extra: tags of the POLYLINE itself."""
+) -> str:
+    """A POLYLINE with its VERTEX records and SEQEND; extended: extended data of the POLYLINE."""
     xs, ys = numbers(points[:, 0], decimals), numbers(points[:, 1], decimals)
     head = (
-        f"  0{END}POLYLINE{END}  8{END}{layer}{END}{extra} 66{END}1{END} 10{END}0{END} 20{END}0"
-        f"{END} 30{END}0{END} 70{END}{1 if closed else 0}{END}"
+        f"  0{END}POLYLINE{END}  8{END}{layer}{END} 66{END}1{END} 10{END}0{END} 20{END}0"
+        f"{END} 30{END}0{END} 70{END}{1 if closed else 0}{END}{extended}"
     )
     before = f"  0{END}VERTEX{END}  8{END}{layer}{END} 10{END}"
+    middle = f"{END} 20{END}"
+    after = f"{END} 30{END}0{END}"
     if bulges is None:
-        middle = f"{END} 20{END}"
-        after = f"{END} 30{END}0{END}"
         body = "".join([f"{before}{x}{middle}{y}{after}" for x, y in zip(xs, ys, strict=True)])
     else:
+        bends = numbers(np.array(bulges), 6)
         body = "".join(
-            f"{before}{x}{END} 20{END}{y}{END} 30{END}0{END}"
-            + (f" 42{END}{b:.12f}{END}" if b else "")
-            for x, y, b in zip(xs, ys, bulges, strict=True)
+            f"{before}{x}{middle}{y}{after}" + (f" 42{END}{b}{END}" if b != "0" else "")
+            for x, y, b in zip(xs, ys, bends, strict=True)
         )
     return f"{head}{body}  0{END}SEQEND{END}  8{END}{layer}{END}"
 

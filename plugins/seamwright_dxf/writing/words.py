@@ -96,9 +96,7 @@ def piece_lines(piece: Piece, shape: Shape, style: StyleNow, *, from_dxf: bool) 
     x, y = _place(shape)
     missing = [k for k in wanted if k not in done]
     for number, key in enumerate(missing):
-        out.append(
-            Line("1", x, y - number * _STEP, _HEIGHT, 0.0, f"{spelled[key]}: {wanted[key]}")
-        )
+        out.append(Line("1", x, y - number * _STEP, _HEIGHT, 0.0, f"{spelled[key]}: {wanted[key]}"))
     out += [_own(t.layer, t.at, t.height, t.rotation, t.text) for t in shape.texts]
     return out
 
@@ -128,7 +126,9 @@ def came_from_dxf(pattern: Pattern) -> bool:
     )
 
 
-def style_lines(pattern: Pattern, style: StyleNow, *, rule_table: str, from_dxf: bool) -> list[Line]:
+def style_lines(
+    pattern: Pattern, style: StyleNow, *, rule_table: str, from_dxf: bool
+) -> list[Line]:
     """Texts of the whole style, written once into ENTITIES."""
     done: set[str] = set()
     for piece in pattern.pieces:

@@ -14,8 +14,9 @@ from .bends import polyline_corners
 from .join import Gap, Joined, Junction, chained, join_strokes
 from .near import OnRings, nearest_on_rings, pairs_within
 from .rings import Rings, turned_rings
+from .twins import Twin, twins
 
 __all__ = [
-    "Gap", "Joined", "Junction", "OnRings", "Rings", "chained", "join_strokes",
-    "nearest_on_rings", "pairs_within", "polyline_corners", "turned_rings",
+    "Gap", "Joined", "Junction", "OnRings", "Rings", "Twin", "chained", "join_strokes",
+    "nearest_on_rings", "pairs_within", "polyline_corners", "turned_rings", "twins",
 ]  # fmt: skip

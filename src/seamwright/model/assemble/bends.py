@@ -9,7 +9,7 @@ FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 
 _SHORT = 25.0
-"""mm; a curve that a program flattened has chords shorter than this (common practice, no source)."""
+"""mm; a flattened curve has chords shorter than this (common practice, no source)."""
 _SURE = 50.0
 """degrees; a turn beyond this is a corner whatever its neighbours do."""
 
@@ -45,4 +45,4 @@ def polyline_corners(points: FloatArray, *, threshold: float = 20.0) -> IntArray
         other = np.roll(turn, shift)
         alike &= (np.sign(other) == np.sign(turn)) & (np.abs(other) >= size / 2.0)
     alike &= (length < _SHORT) & (np.roll(length, 1) < _SHORT)
-    return live[(size > threshold) & ((size > _SURE) | ~alike)]
+    return np.asarray(live[(size > threshold) & ((size > _SURE) | ~alike)])

@@ -97,7 +97,9 @@ def join_strokes(
     partner[a[simple]] = b[simple]
     apart[a[simple]] = d[simple]
     crowded = ~simple
-    junctions = _settle(a[crowded], b[crowded], d[crowded], points, partner, apart, tolerance, count)
+    junctions = _settle(
+        a[crowded], b[crowded], d[crowded], points, partner, apart, tolerance, count
+    )
     order, forward, offsets, closed = _traced(partner, count)
     bridged = _bridged(order, forward, offsets, closed, apart, count)
     gaps = _gaps(points, partner, tolerance, both, count, junctions)
@@ -121,7 +123,9 @@ def _settle(
                 continue
             f, first = _nearest(found)
             back, _ = _nearest(near[f])
-            if back != e or not (_clear(found, first, tolerance) and _clear(near[f], first, tolerance)):
+            if back != e or not (
+                _clear(found, first, tolerance) and _clear(near[f], first, tolerance)
+            ):
                 continue
             partner[e], partner[f] = f, e
             apart[e] = apart[f] = first
@@ -161,9 +165,7 @@ def _clear(found: dict[int, float], first: float, tolerance: float) -> bool:
     return second > max(_CLEAR * first, _DETAIL * tolerance)
 
 
-def _traced(
-    partner: IntArray, count: int
-) -> tuple[IntArray, BoolArray, IntArray, BoolArray]:
+def _traced(partner: IntArray, count: int) -> tuple[IntArray, BoolArray, IntArray, BoolArray]:
     """Follow the links: stroke s has ends s (start) and s + count (end)."""
     link = partner.tolist()
     used = bytearray(count)
@@ -251,7 +253,9 @@ def _gaps(
     a, b, d = a[keep], b[keep], d[keep]
     first = np.ones(a.size, dtype=bool)
     first[1:] = np.diff(a) != 0
-    best = {int(i): (int(j), float(x)) for i, j, x in zip(a[first], b[first], d[first], strict=True)}
+    best = {
+        int(i): (int(j), float(x)) for i, j, x in zip(a[first], b[first], d[first], strict=True)
+    }
     out = []
     for i, (j, distance) in best.items():
         if best.get(j, (-1, 0.0))[0] == i and i < j and distance > tolerance:
@@ -259,9 +263,11 @@ def _gaps(
             p, q = points[e], points[f]
             out.append(
                 Gap(
-                    (float(p[0]), float(p[1])), (float(q[0]), float(q[1])), distance,
+                    (float(p[0]), float(p[1])),
+                    (float(q[0]), float(q[1])),
+                    distance,
                     (e % count, f % count),
-                )  # fmt: skip
+                )
             )
     return out
 

@@ -86,7 +86,9 @@ def turned_rings(
         low = np.minimum.reduceat(points, offsets[:-1])
         high = np.maximum.reduceat(points, offsets[:-1])
         size = np.maximum(high - low, 1e-12)
-        place = (points[offsets[corner_ring] + corner_vertex] - low[corner_ring]) / size[corner_ring]
+        place = (points[offsets[corner_ring] + corner_vertex] - low[corner_ring]) / size[
+            corner_ring
+        ]
         measure = place[:, 0] + (1.0 - place[:, 1])
         least = np.full(rings, np.inf)
         np.minimum.at(least, corner_ring, measure)
