@@ -48,8 +48,8 @@ def check(pattern: Pattern, options: CheckAllowance, ctx: Context) -> StepResult
                 if abs(worst) > options.tolerance:
                     findings.append(
                         Finding(
-                            code=codes.CUT_NOTCH.code,
-                            severity=codes.CUT_NOTCH.severity,
+                            code=codes.OFF.code,
+                            severity=codes.OFF.severity,
                             message=f"the cut line is {ctx.length(width + worst)} from the seam "
                             f"line where {ctx.length(width)} are stated",
                             piece=piece.name,
@@ -57,7 +57,7 @@ def check(pattern: Pattern, options: CheckAllowance, ctx: Context) -> StepResult
                             edge=edge.name,
                             measured=float(width + worst),
                             limit=float(options.tolerance),
-                            hint=codes.CUT_NOTCH.remedy,
+                            hint=codes.OFF.remedy,
                         )
                     )
     return StepResult(

@@ -42,7 +42,7 @@ UNNAMED: Final = Code(
     why="A seam line is never guessed from a cut line.",
     remedy="Name the edge, or give a width for all.",
 )
-CUT_NOTCH: Final = Code(
+OFF: Final = Code(
     code="allowance.off",
     severity=Severity.WARNING,
     title="The cut line is not where the allowance puts it",
@@ -52,4 +52,4 @@ CUT_NOTCH: Final = Code(
 
 ADD: Final = (TOO_WIDE, BLUNTED, HAS_CUT_LINE)
 SEAM: Final = (TOO_WIDE, NO_CUT_LINE, UNNAMED)
-CHECK: Final = (NO_CUT_LINE, CUT_NOTCH)
+CHECK: Final = (OFF,)
