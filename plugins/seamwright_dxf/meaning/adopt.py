@@ -11,7 +11,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from seamwright.plugins.api import Finding, Severity
+from seamwright.plugins.api import Finding
 
 from ..drawing.content import Content
 from ..drawing.lettered import Lettered
@@ -78,13 +78,18 @@ def adopt(
     rings += [_ring(strokes, s) for _, s in sorted(made)]
     ring_group += [number[s] for _, s in sorted(made)]
     if rings:
-        house = _House(rings, ring_group)
+        first_known = [-1] * (len(rings) - len(made))
+        rows = np.array([*first_known, *(row for row, _ in sorted(made))], dtype=np.int64)
+        items = np.concatenate(
+            (strokes.row[group < 0], loose.points.row, [t.row for t in loose.texts])
+        ).astype(np.int64)
+        house = _House(rings, ring_group, rows, items)
         rest = np.flatnonzero(group < 0)
-        group[rest] = house.of_inside(_middles(strokes, rest), _REACH)
-        point_role = layer_role[loose.points.layer]
-        on_line = np.isin(point_role, list(_ON_LINE))
+        group[rest] = house.of_inside(_middles(strokes, rest), strokes.row[rest])
+        points = loose.points
+        on_line = np.isin(layer_role[points.layer], list(_ON_LINE))
         point_group = np.where(
-            on_line, house.of_nearest(loose.points.xy), house.of_inside(loose.points.xy, _REACH)
+            on_line, house.of_nearest(points.xy, points.row), house.of_inside(points.xy, points.row)
         )
         texts = [_text_home(house, t, len(rings)) for t in loose.texts]
     else:
@@ -93,8 +98,8 @@ def adopt(
     order = np.lexsort((strokes.row, group))
     placed = replace(strokes, group=group).picked(order)
     points_order = np.lexsort((loose.points.row, point_group))
-    points = replace(loose.points, group=point_group).picked(points_order)
-    return Adopted(Content(placed, points, texts), groups + len(made), findings)
+    homed = replace(loose.points, group=point_group).picked(points_order)
+    return Adopted(Content(placed, homed, texts), groups + len(made), findings)
 
 
 def _ring(strokes: Strokes, s: int) -> FloatArray:
@@ -121,43 +126,63 @@ def _holder(
 
 
 class _House:
-    """The outlines, to be asked whose a place is."""
+    """The outlines, to be asked whose a place is.
 
-    def __init__(self, rings: list[FloatArray], groups: list[int]) -> None:
-        usable = [(r, g) for r, g in zip(rings, groups, strict=True) if len(r) >= 3]
-        self.polygons = [shapely.Polygon(r) for r, _ in usable]
-        self.lines = [shapely.LinearRing(r) for r, _ in usable]
-        self.groups = np.array([g for _, g in usable], dtype=np.int64)
+    Where several outlines lie over each other (a nest in one place) the order of the file helps:
+    what is drawn after one outline and before the next belongs to the first. That is trusted only
+    if the file is written so; else the smallest outline around a place has it.
+    """
+
+    def __init__(
+        self, rings: list[FloatArray], groups: list[int], rows: IntArray, items: IntArray
+    ) -> None:
+        usable = np.array([len(r) >= 3 for r in rings], dtype=bool)
+        self.polygons = [shapely.Polygon(r) for r, u in zip(rings, usable, strict=True) if u]
+        self.lines = [shapely.LinearRing(r) for r, u in zip(rings, usable, strict=True) if u]
+        self.groups = np.array(groups, dtype=np.int64)[usable]
+        self.rows = rows[usable]
         self.areas = np.array([p.area for p in self.polygons])
         self.tree = shapely.STRtree(self.polygons)
         self.line_tree = shapely.STRtree(self.lines)
+        ordered = np.sort(self.rows)
+        between = np.diff(
+            np.searchsorted(np.sort(items), np.append(ordered, np.iinfo(np.int64).max))
+        )
+        self.in_order = bool(between.size) and bool((between > 0).mean() > 0.5)
 
-    def of_inside(self, xy: FloatArray, reach: float) -> IntArray:
-        """Group of the smallest outline around each place, else of one within `reach` mm."""
+    def of_inside(self, xy: FloatArray, rows: IntArray, reach: float = _REACH) -> IntArray:
+        """Group of the outline around each place, else of one within `reach` mm, else -1."""
         out = np.full(len(xy), -1, dtype=np.int64)
         if not len(xy) or not self.polygons:
             return out
         points = shapely.points(xy)
         which, polygon = self.tree.query(points, predicate="intersects")
-        order = np.lexsort((-self.areas[polygon], which))
-        out[which[order]] = self.groups[polygon[order]]
+        self._choose(out, which, polygon, rows)
         far = np.flatnonzero(out < 0)
         if far.size:
-            out[far] = self._near(points[far], reach)
+            out[far] = self._near(points[far], rows[far], reach)
         return out
 
-    def of_nearest(self, xy: FloatArray) -> IntArray:
+    def of_nearest(self, xy: FloatArray, rows: IntArray) -> IntArray:
         """Group of the outline that each place lies on (or within reach of)."""
         if not len(xy) or not self.polygons:
             return np.full(len(xy), -1, dtype=np.int64)
-        return self._near(shapely.points(xy), _REACH)
+        return self._near(shapely.points(xy), rows, _REACH)
 
-    def _near(self, points: NDArray[np.object_], reach: float) -> IntArray:
+    def _near(self, points: NDArray[np.object_], rows: IntArray, reach: float) -> IntArray:
         out = np.full(len(points), -1, dtype=np.int64)
         which, line = self.line_tree.query_nearest(points, max_distance=reach)
-        order = np.lexsort((-self.areas[line], which))
-        out[which[order]] = self.groups[line[order]]
+        self._choose(out, which, line, rows)
         return out
+
+    def _choose(self, out: IntArray, which: IntArray, ring: IntArray, rows: IntArray) -> None:
+        """Of several outlines for a place the best; the last one written stays."""
+        if self.in_order:
+            before = self.rows[ring] <= rows[which]
+            order = np.lexsort((-self.areas[ring], self.rows[ring] * before, before, which))
+        else:
+            order = np.lexsort((-self.areas[ring], which))
+        out[which[order]] = self.groups[ring[order]]
 
 
 def _middles(strokes: Strokes, which: IntArray) -> FloatArray:
@@ -172,22 +197,8 @@ def _text_home(house: _House, text: Lettered, rings: int) -> Lettered:
     said = said_by(text.text, text.tag)
     if said.kind == "style":
         return text
-    at = np.array([[text.x, text.y]])
-    group = int(house.of_inside(at, _REACH)[0])
+    at, row = np.array([[text.x, text.y]]), np.array([text.row])
+    group = int(house.of_inside(at, row)[0])
     if group < 0 and said.kind == "piece":
-        group = int(house.of_inside(at, np.inf)[0]) if rings > 1 else int(house.groups[0])
+        group = int(house.of_inside(at, row, np.inf)[0]) if rings > 1 else int(house.groups[0])
     return replace(text, group=group)
-
-
-def say_homeless(findings: list[Finding], count: int, what: str, line: int | None) -> None:
-    """Note content that belongs to no piece."""
-    if count:
-        findings.append(
-            Finding(
-                code="dxf.no-piece",
-                severity=Severity.WARNING,
-                message=f"{count} {what} lie in no piece; they are kept aside",
-                line=line,
-                hint="look whether an outline is missing",
-            )
-        )
