@@ -11,12 +11,14 @@ import argparse
 import json
 import time
 from collections.abc import Callable
+from functools import partial
 from statistics import median
+from unittest.mock import patch
 
 import numpy as np
 
 import seamwright.model.measure as measuring
-from seamwright.geometry import Curve, Station
+from seamwright.geometry import Curve, Station, arc_lengths
 from seamwright.model import Notch, Pattern, Piece, Run, RunPart, Seam, Shape, build_shape
 from seamwright.plan import walk
 
@@ -132,7 +134,7 @@ def run(rounds: int = 7, other_sizes: int = 4) -> dict[str, float]:
     """Medians of `rounds` rounds, both ways side by side; seconds."""
     pattern = style()
     calls = 0
-    kernel = measuring.arc_lengths
+    kernel = arc_lengths
 
     def counted(segments: np.ndarray) -> np.ndarray:
         nonlocal calls
@@ -143,15 +145,15 @@ def run(rounds: int = 7, other_sizes: int = 4) -> dict[str, float]:
     own, other, again = [], [], []
     for _ in range(rounds):
         new = fresh(pattern)
-        own.append(timed(lambda new=new: walk(new)))
-        again.append(timed(lambda new=new: walk(new)))
-        other.append(timed(lambda: by_svgpathtools(pattern, other_sizes)) * SIZES / other_sizes)
-    measuring.arc_lengths = counted
-    found = walk(fresh(pattern))
-    measuring.arc_lengths = kernel
-    theirs = by_svgpathtools(pattern, other_sizes)
+        own.append(timed(partial(walk, new)))
+        again.append(timed(partial(walk, new)))
+        theirs = timed(partial(by_svgpathtools, pattern, other_sizes))
+        other.append(theirs * SIZES / other_sizes)
+    with patch.object(measuring, "arc_lengths", counted):
+        found = walk(fresh(pattern))
+    lengths = by_svgpathtools(pattern, other_sizes)
     ours = found.sew_lengths[:, :other_sizes].T.reshape(-1)
-    assert np.abs(theirs[0::2, 0] - ours).max() < 1e-6
+    assert np.abs(lengths[0::2, 0] - ours).max() < 1e-6
     assert np.isfinite(found.ease).all() and not found.findings
     whole = median(own)
     return {

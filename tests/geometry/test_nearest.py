@@ -72,6 +72,18 @@ def test_off_a_line_and_beyond_its_ends() -> None:
     np.testing.assert_allclose(found.lengths, [30, 0, 100], atol=1e-12)
 
 
+def test_beside_a_collapsed_handle() -> None:
+    """Places that hang together at a standstill: the distance is flat in the parameter there."""
+    cubic = np.array([(0.0, 0.0), (0.0, -31.0), (49.0, 47.0), (49.0, 47.0)])
+    curve = Curve.from_segments([cubic])
+    t = 1.0 - 10.0 ** -np.linspace(3.0, 8.0, 41)
+    there = curve.points_of(np.zeros(41, dtype=int), t)
+    assert curve.nearest(there).distances.max() <= 1e-12
+    assert curve.reversed().nearest(there).distances.max() <= 1e-12
+    off = there + np.array([-1e-9, 1e-9])
+    assert curve.nearest(off).distances.max() <= 2e-9
+
+
 def test_a_joint_is_the_start_of_what_follows() -> None:
     corners = np.array([(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)])
     outward = corners + (corners - 5.0)

@@ -37,7 +37,7 @@ TABLE = [  # width of each tuck, move of S as rigid as possible, move with compr
 
 @pytest.fixture(scope="module")
 def draft() -> Curve:
-    return Curve.from_segments(DRAFT)
+    return Curve.from_segments(np.array(DRAFT, dtype=float))
 
 
 def pressed(

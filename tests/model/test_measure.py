@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 import seamwright.model.measure as measuring
-from seamwright.geometry import Curve, FloatArray, Station
+from seamwright.geometry import Curve, FloatArray, Station, arc_lengths
 from seamwright.model import Dart, LineRole, Notch, Shape, build_shape
 from seamwright.model.measure import measure
 from seamwright.model.projection import nearest_of
@@ -24,7 +24,7 @@ class Counted:
 
     def __init__(self) -> None:
         self.calls = 0
-        self.kernel = measuring.arc_lengths
+        self.kernel = arc_lengths
 
     def __call__(self, segments: FloatArray) -> FloatArray:
         self.calls += 1

@@ -116,12 +116,12 @@ def test_the_handbooks_three_quarters_of_an_inch() -> None:
 
 # The cap of a drafted sleeve, three cubics a side (invented draft; the figures that count here are
 # the integrals below).
-BACK = [
+BACK: list[list[tuple[float, float]]] = [
     [(0, 135), (-24, 135), (-44.8, 125.34), (-62, 109)],
     [(-62, 109), (-82, 90), (-96, 64), (-112, 42)],
     [(-112, 42), (-128, 20), (-146, 5), (-169, 0)],
 ]
-FRONT = [
+FRONT: list[list[tuple[float, float]]] = [
     [(161, 0), (134, 4), (112.5, 15.8), (96, 40)],
     [(96, 40), (81, 62), (73, 86.6), (55, 107)],
     [(55, 107), (40, 124), (23, 135), (0, 135)],

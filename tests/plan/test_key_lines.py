@@ -73,7 +73,7 @@ EXPECTED = {
 
 def every_place(value: Any, place: tuple[str | int, ...] = ()) -> set[tuple[str | int, ...]]:
     out = {place} if place else set()
-    inner = value.items() if isinstance(value, dict) else []
+    inner: Any = value.items() if isinstance(value, dict) else []
     inner = enumerate(value) if isinstance(value, list) else inner
     for key, one in inner:
         out |= every_place(one, (*place, key))

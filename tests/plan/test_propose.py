@@ -73,11 +73,11 @@ def test_a_sleeve_with_one_notch_and_none_is_not_named(drawn: tuple[Shape, float
 
 
 def sleeve(mirrored: bool) -> Shape:
-    cap = [
+    cap: list[list[list[float]]] = [
         [[160, 0], [80, 4], [80, 130], [0, 130]],
         [[0, 130], [-80, 130], [-80, 4], [-165, 0]],
     ]
-    rest = [[-165.0, 0.0], [-120, -400], [120, -400], [160, 0]]
+    rest: list[list[float]] = [[-165.0, 0.0], [-120, -400], [120, -400], [160, 0]]
     outline = Curve.from_segments(
         [*cap, *line_segments(rest[:-1], rest[1:])], [1, 1, 0, 0, 0], closed=True
     )

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from seamwright.findings import SeamwrightError
 from seamwright.geometry import Curve, Station
-from seamwright.model import Dart, Notch, Pattern, Piece, Run, RunPart, Shape, build_shape
+from seamwright.model import Corner, Dart, Notch, Pattern, Piece, Run, RunPart, Shape, build_shape
 from seamwright.plan import part_curve, resolve_run
 from seamwright.testing.strategies import shapes
 
@@ -33,7 +33,8 @@ def rectangle(size: str, w: float, h: float, **fields: object) -> Shape:
 @given(shapes(), st.data())
 def test_a_run_is_the_curve_between_its_marks(shape: Shape, data: st.DataObject) -> None:
     pattern = one_piece(shape)
-    marks = [m.name for m in (*shape.corners, *shape.notches)]
+    all_marks: list[Corner | Notch] = [*shape.corners, *shape.notches]
+    marks = [m.name for m in all_marks]
     a, b = data.draw(st.lists(st.sampled_from(marks), min_size=2, max_size=2, unique=True))
     try:
         found = resolve_run(pattern, run(("A", a, b))).parts[0]
@@ -44,7 +45,7 @@ def test_a_run_is_the_curve_between_its_marks(shape: Shape, data: st.DataObject)
         return  # two notches at one place
     curve = part_curve(shape, found, 0)
     assert abs(curve.length - found.lengths[0]) < 1e-8
-    stations = {m.name: m.station for m in (*shape.corners, *shape.notches)}
+    stations = {m.name: m.station for m in all_marks}
     assert np.hypot(*(curve.start - shape.seam_line.point_of(stations[a]))) < 1e-6
     assert np.hypot(*(curve.end - shape.seam_line.point_of(stations[b]))) < 1e-6
     # The other way round is the rest of the outline.

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import seamwright.model.measure as measuring
-from seamwright.geometry import Curve, FloatArray, Station
+from seamwright.geometry import Curve, FloatArray, Station, arc_lengths
 from seamwright.model import Dart, Notch, Pattern, Piece, Run, RunPart, Seam, Shape, build_shape
 from seamwright.model.edit import transform
 from seamwright.plan import apply_plan, load_plan, walk
@@ -242,7 +242,7 @@ def test_nothing_to_walk() -> None:
 @pytest.fixture
 def calls(monkeypatch: pytest.MonkeyPatch) -> Iterator[list[int]]:
     made: list[int] = []
-    kernel = measuring.arc_lengths
+    kernel = arc_lengths
 
     def counted(segments: FloatArray) -> FloatArray:
         made.append(len(segments))

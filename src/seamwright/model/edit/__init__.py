@@ -25,8 +25,9 @@ from .replace_run import Replaced, Replacement, replace_run, replace_runs
 from .transform import transform
 
 __all__ = [
-    "Contents", "Cut", "Followed", "MadeCutLine", "Part", "Replaced", "Replacement", "Spread", "contents_of", "cut_shape",
-    "deform", "deform_curve", "follow_cut_line", "make_cut_line", "make_seam_line", "parallel_grain", "part_between", "part_of", "place_cut", "plain",
+    "Contents", "Cut", "Followed", "MadeCutLine", "Part", "Replaced", "Replacement", "Spread",
+    "contents_of", "cut_shape", "deform", "deform_curve", "follow_cut_line", "make_cut_line",
+    "make_seam_line", "parallel_grain", "part_between", "part_of", "place_cut", "plain",
     "replace_run", "replace_runs", "shape_of_parts", "slash_and_spread", "transform",
     "turn_about",
 ]  # fmt: skip
