@@ -14,10 +14,10 @@ from seamwright.geometry.press import (
     StrainLeft,
     Taken,
     Wedge,
+    bend_rod,
+    edge_to_curves,
     press_cap,
 )
-from seamwright.geometry.press.refit import edge_to_curves
-from seamwright.geometry.press.rod import bend_rod
 from seamwright.paper import Side
 from seamwright.plugins.api import Context
 

@@ -60,13 +60,28 @@ def breaches(kept: Sequence[InvariantKept]) -> list[InvariantKept]:
 
 
 def _bicep_width(sides: Before) -> Moved | None:
-    if not has_cap(sides.before):
+    sleeves = _sleeves(sides.before)
+    if not sleeves:
         return None
-    cap = cap_of(sides.before)
-    marks = (cap.underarm_back, cap.underarm_front)
-    before, after = sides.before.piece(cap.sleeve), _piece(sides.after, cap.sleeve)
+    return max((_bicep_of(sides, sleeve) for sleeve in sleeves), key=lambda moved: moved[0])
+
+
+def _sleeves(pattern: Pattern) -> list[str]:
+    """Pieces that have a cap, by the plan."""
+    if not has_cap(pattern):
+        return []
+    halves = [seam for seam in pattern.seams if seam.cap is not None]
+    return list(dict.fromkeys(piece for seam in halves for piece in seam.sew.pieces))
+
+
+def _bicep_of(sides: Before, sleeve: str) -> Moved:
+    before, after = sides.before.piece(sleeve), _piece(sides.after, sleeve)
+    if after is before:
+        return _NOTHING
     if after is None:
-        return np.inf, f"{cap.sleeve} is gone"
+        return np.inf, f"{sleeve} is gone"
+    cap = cap_of(sides.before, sleeve=sleeve)
+    marks = (cap.underarm_back, cap.underarm_front)
     sizes = [s for s in before.sizes if s in after.sizes]
     if len(sizes) < len(before.sizes):
         return np.inf, f"{cap.sleeve} lost a size"
@@ -107,8 +122,9 @@ def _others(sides: Before, *, but: frozenset[str]) -> Moved:
 
 
 def _bodice(sides: Before) -> Moved | None:
-    if has_cap(sides.before):
-        return _others(sides, but=frozenset({cap_of(sides.before).sleeve}))
+    sleeves = _sleeves(sides.before)
+    if sleeves:
+        return _others(sides, but=frozenset(sleeves))
     if sides.selected is not None:
         return _others(sides, but=sides.selected)
     return None

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 import pytest
 
-from seamwright.geometry import CUBIC, LINE, Curve, FloatArray, Station, line_segments
+from seamwright.geometry import LINE, Curve, FloatArray, Station, line_segments
 from seamwright.model import (
     Ease,
     Notch,
@@ -186,6 +186,3 @@ def _seam(side: str, ease: Ease | None, sleeve: Shape, meet: bool) -> Seam:
 def wardrobe() -> Wardrobe:
     """The maker of sleeves."""
     return Wardrobe()
-
-
-__all__ = ["CUBIC", "Callable", "Wardrobe"]
