@@ -150,12 +150,19 @@ def all_minima(z: ComplexArray, q: ComplexArray) -> tuple[FloatArray, FloatArray
     t[:, 6] = 1.0
     z, q = z[:, None, :], q[:, None]
     far = np.abs(points_complex(z, t) - q)
-    for _ in range(8):
+    share = np.ones_like(t)
+    for _ in range(14):
         f, rise = _slopes(z, q, t)
-        step = np.clip(t - f / np.where(rise > 0.0, rise, np.inf), 0.0, 1.0)
+        # Where the slope falls (beside a cusp, near a centre of curvature) Gauss's rise instead,
+        # which is never negative; and shorter steps where one led away.
+        d = first_complex(z, t)
+        plain = _dot(d, d)
+        rise = np.where(rise > 0.1 * plain, rise, plain)
+        step = np.clip(t - share * f / np.where(rise > 0.0, rise, np.inf), 0.0, 1.0)
         new = np.abs(points_complex(z, step) - q)
         better = new <= far
         t, far = np.where(better, step, t), np.where(better, new, far)
+        share = np.where(better, np.minimum(1.0, 2.0 * share), share / 4.0)
     best = far.argmin(axis=1)[:, None]
     t, far = np.take_along_axis(t, best, 1)[:, 0], np.take_along_axis(far, best, 1)[:, 0]
     z, q = z[:, 0], q[:, 0]
