@@ -10,9 +10,10 @@ import re
 from collections import Counter, defaultdict
 from dataclasses import dataclass, field
 
+from .areas import samples, within
 from .items import Group, Lettering, Stroke
 from .naming import group_name, last_resort, piece_name
-from .notes import Notes, listed
+from .notes import Notes, count, listed
 from .outlines import Outline, alike, constant_distance
 from .roles import Role
 from .sizes import Sizes
@@ -29,6 +30,7 @@ class Body:
     outer     the outermost outline; seam and cut: what it and those inside are
     inner     closed curves inside that bound nothing
     exact     whether our own writer named it: the name stands as it is
+    labels    what the containers and the outline are called, in full
     strokes   all other lines that belong to it
     """
 
@@ -45,6 +47,7 @@ class Body:
     guessed_cut: bool = False
     fallback: str = ""
     exact: bool = False
+    labels: tuple[str, ...] = ()
 
     @property
     def bounds(self) -> list[Outline]:
@@ -86,8 +89,8 @@ def name_nests(outlines: list[Outline], sizes: Sizes, notes: Notes) -> None:
             outline.size = str(number)
     notes.warn(
         "sizes.unnamed",
-        f"{len(found)} pieces are drawn several times over each other without names of sizes; "
-        f"read as sizes 1 to {most}, smallest first",
+        f"{count(len(found), 'piece')} drawn several times over without names of sizes; read as "
+        f"sizes 1 to {most}, smallest first",
         hint='name the layers or outlines by size, "Size 10", "Size 12"',
     )
 
@@ -118,6 +121,28 @@ def bodies_of(outlines: list[Outline], sizes: Sizes) -> list[Body]:
     return sorted(bodies, key=lambda b: b.outer.order)
 
 
+def common_marks(outlines: list[Outline], sizes: Sizes) -> list[Outline]:
+    """Outlines without a size that lie inside sized ones: marks that all sizes share, no pieces."""
+    sized = [o for o in outlines if o.size is not None]
+    if not sized:
+        return []
+    out = []
+    for outline in outlines:
+        if outline.size is not None:
+            continue
+        points = samples(outline.shape.curve)
+        for other in sized:
+            if (
+                other.area > outline.area
+                and within(outline.shape.box, other.shape.box, 0.05)
+                and _holds(other, outline, sizes)
+                and other.shape.share_inside(points, 0.05) > 0.98
+            ):
+                out.append(outline)
+                break
+    return out
+
+
 def _drawn_bodies(outlines: list[Outline], sizes: Sizes) -> list[Body]:
     tops = [o for o in outlines if not any(_holds(outer, o, sizes) for outer in o.inside)]
     chosen = set(tops)
@@ -132,6 +157,12 @@ def _drawn_bodies(outlines: list[Outline], sizes: Sizes) -> list[Body]:
         named = any(group_name(g, sizes) for g in around)
         body = Body(name, top.size, around[0] if around else None, named, top)
         body.fallback = _shared_name(top, sizes) or last_resort(top, around)
+        body.labels = tuple(
+            w.text
+            for named in (*(g.named for g in reversed(around)), *((top.named,) if top.named else ()))
+            for w in (named.label, named.title)
+            if w.text
+        )
         bodies[top] = body
     for outline in outlines:
         if outline not in chosen:

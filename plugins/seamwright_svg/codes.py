@@ -129,6 +129,10 @@ CODES: Final = (
         remedy="Nothing if the gap is small.",
     ),
     Code(
+        code="outline.double", severity=_N, title="an outline drawn twice",
+        why="A fill and a stroke may be two shapes.", remedy="Nothing.",
+    ),
+    Code(
         code="outline.unlabelled", severity=_N, title="outlines without a label",
         why="A cut line taken for a seam line is longer by the allowance at every corner.",
         remedy="Label outlines as seam line or cut line.",

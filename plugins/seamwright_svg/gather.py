@@ -12,7 +12,7 @@ import numpy as np
 from seamwright.geometry import FloatArray
 
 from .areas import Area, diagonal
-from .items import Drawing, Stroke
+from .items import Drawing, Group, Stroke
 from .join import Loop, chains_of, loops_of
 from .naming import named_by
 from .outlines import (
@@ -40,6 +40,7 @@ class Gathered:
     strokes      all other lines of pieces
     aside        test squares, scale bars and the like
     frames       page borders and backgrounds
+    outside      what our own writer put outside all pieces
     loops        outlines that were joined, for findings
     """
 
@@ -47,6 +48,7 @@ class Gathered:
     strokes: list[Stroke] = field(default_factory=list)
     aside: list[Stroke] = field(default_factory=list)
     frames: list[Outline] = field(default_factory=list)
+    outside: list[Stroke] = field(default_factory=list)
     loops: dict[Outline, Loop] = field(default_factory=dict)
 
 
@@ -60,13 +62,20 @@ class Open:
     closes: bool  # whether a wider join would close it
 
 
+def kept_outside(group: Group | None) -> bool:
+    """Whether our own writer put it outside all pieces."""
+    return group is not None and any(g.named.data("role") == "outside" for g in group.up())
+
+
 def gather(drawing: Drawing, sizes: Sizes, join: float, page: FloatArray | None) -> Gathered:
     """Sorts the strokes of a drawing."""
     out = Gathered()
     loose: list[Stroke] = []
     for stroke in drawing.strokes:
         role, _ = said_role(stroke)
-        if role in _ASIDE:
+        if kept_outside(stroke.group):
+            out.outside.append(stroke)
+        elif role in _ASIDE:
             out.aside.append(stroke)
         elif not stroke.curve.closed:
             loose.append(stroke)

@@ -28,7 +28,7 @@ from .mark_names import layer_of, line_name, mark_name
 from .mark_units import Unit, units_of
 from .notches import LONGEST, Line, is_circle, notch_of
 from .notes import Notes
-from .outlines import own_role, said_role
+from .outlines import as_stroke, own_role, said_role
 from .roles import Role
 from .wording import says_fold
 
@@ -72,7 +72,7 @@ def inside_of(body: Body, seam: Curve, cut: Curve | None, notes: Notes) -> Insid
     lines = [Line(seam, LineRole.SEAM)]
     if cut is not None:
         lines.append(Line(cut, LineRole.CUT))
-    strokes = [*body.strokes, *_inner_strokes(body)]
+    strokes = [*body.strokes, *map(as_stroke, body.inner)]
     strokes.sort(key=lambda s: s.order)
     strokes = [s for s in strokes if not own.take(s, body, lines, found)]
     _grain(strokes, found)
@@ -98,20 +98,6 @@ def inside_of(body: Body, seam: Curve, cut: Curve | None, notes: Notes) -> Insid
         line.kind is InternalKind.FOLD and _lies_on(line.curve, lines) for line in found.lines
     )
     return found
-
-
-def _inner_strokes(body: Body) -> list[Stroke]:
-    """Closed curves inside, as strokes; one made of several strokes goes by the first."""
-    out = []
-    for outline in body.inner:
-        first = outline.strokes[0]
-        if len(outline.strokes) == 1:
-            out.append(first)
-        else:
-            out.append(
-                Stroke(outline.shape.curve, first.named, first.group, first.looks, first.order)
-            )
-    return out
 
 
 def _grain(strokes: list[Stroke], found: Inside) -> None:

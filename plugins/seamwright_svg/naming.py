@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import re
+
 from .items import Group, Named
 from .outlines import Outline
 from .roles import Role
 from .sizes import Sizes
 from .words import Words
 
+# "Front (cut 2)", "Back, cut 1 on fold", "Cuff x2": how many are cut is no part of the name.
+_QUANTITY = re.compile(
+    r"[\s,;:_–-]*[(\[]?\s*(?:\bcut\s*\d.*|\b[x×]\s?\d{1,2}|\b\d{1,2}\s?[x×])\s*[)\]]?\s*$", re.IGNORECASE
+)
 _BOUNDS = (Role.SEAM, Role.CUT, Role.OUTLINE)
 
 
@@ -20,7 +26,8 @@ def name_in(words: Words, *, has_size: bool, is_group: bool) -> str:
     if words.strict or words.made_up:
         return ""
     bounds = words.role in _BOUNDS and (words.spells_role or not is_group)
-    return words.name(without_role=bounds, without_size=has_size)
+    name = words.name(without_role=bounds, without_size=has_size)
+    return _QUANTITY.sub("", name) or name
 
 
 def named_by(named: Named, sizes: Sizes, *, is_group: bool) -> str:

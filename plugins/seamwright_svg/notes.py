@@ -61,3 +61,8 @@ def listed(names: list[str], most: int = 5) -> str:
     """A few names in a sentence, the rest as a count."""
     shown = ", ".join(names[:most])
     return shown + (f" and {len(names) - most} more" if len(names) > most else "")
+
+
+def count(number: int, noun: str, several: str | None = None) -> str:
+    """A count in words that agree: "1 outline", "3 outlines"."""
+    return f"{number} {noun if number == 1 else several or noun + 's'}"

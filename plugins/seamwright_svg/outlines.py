@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -57,6 +58,14 @@ class Outline:
     def chain(self) -> list[Group]:
         """The containers around it, outermost first."""
         return self.group.chain() if self.group else []
+
+
+def as_stroke(outline: Outline) -> Stroke:
+    """An outline that bounds nothing, as a line; one made of several strokes goes by the first."""
+    first = outline.strokes[0]
+    if len(outline.strokes) == 1:
+        return first
+    return Stroke(outline.shape.curve, first.named, first.group, first.looks, first.order)
 
 
 def size_of(item: Stroke, sizes: Sizes) -> str | None:
@@ -153,6 +162,32 @@ def is_rectangle(outline: Outline) -> bool:
     return bool(abs(outline.area - (x1 - x0) * (y1 - y0)) <= 1e-6 * outline.area)
 
 
+def without_twins(outlines: list[Outline]) -> tuple[list[Outline], int]:
+    """The outlines, those left out that repeat another one of the same size exactly (a fill and
+    a stroke drawn apart), and how many these were."""
+    seen: dict[tuple[object, ...], list[Outline]] = defaultdict(list)
+    out = []
+    for outline in outlines:
+        box = tuple(np.round(outline.shape.box, 3).tolist())
+        key = (outline.size, outline.shape.curve.n, *box)
+        twin = next(
+            (
+                o
+                for o in seen[key]
+                if (o.role is outline.role or None in (o.role, outline.role))
+                and abs(o.area - outline.area) <= 1e-3
+                and float(o.shape.curve.nearest(samples(outline.shape.curve)).distances.max()) < 1e-3
+            ),
+            None,
+        )
+        if twin is None:
+            seen[key].append(outline)
+            out.append(outline)
+        elif twin.role is None:
+            twin.role = outline.role
+    return out, len(outlines) - len(out)
+
+
 def nest(outlines: list[Outline], slack: float = 0.05) -> None:
     """Finds for every outline those of the same size that it lies in."""
     by_size: dict[str | None, list[Outline]] = defaultdict(list)
@@ -175,9 +210,18 @@ def nest(outlines: list[Outline], slack: float = 0.05) -> None:
                     group[i].inside.append(group[j])
 
 
-def split_marks(outlines: list[Outline]) -> tuple[list[Outline], list[Outline]]:
-    """Those that may be pieces, and small closed marks (a triangle that touches an outline from
-    outside is a notch, not a piece)."""
+def _stray(mark: Outline, largest: float) -> bool:
+    return mark.shape.diagonal <= 0.05 * largest
+
+
+def split_marks(
+    outlines: list[Outline], named: Callable[[Outline], bool]
+) -> tuple[list[Outline], list[Outline]]:
+    """Those that may be pieces, and small closed marks: a triangle that touches an outline from
+    outside is a notch, a nameless scrap beside the pieces (a letter, an arrow head) is none.
+
+    named  whether labels name an outline as a piece
+    """
     if len(outlines) < 2:
         return outlines, []
     diagonals = np.array([o.shape.diagonal for o in outlines])
@@ -185,7 +229,9 @@ def split_marks(outlines: list[Outline]) -> tuple[list[Outline], list[Outline]]:
     keep, marks = [], []
     for i, outline in enumerate(outlines):
         small = diagonals[i] <= _SMALL and 8.0 * diagonals[i] <= largest
-        if small and outline.role not in BOUNDS and _touches(outline, outlines, diagonals):
+        if small and outline.role not in BOUNDS and (
+            _touches(outline, outlines, diagonals) or (_stray(outline, largest) and not named(outline))
+        ):
             marks.append(outline)
         else:
             keep.append(outline)

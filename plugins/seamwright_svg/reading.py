@@ -14,17 +14,18 @@ from seamwright.model import Foreign, Pattern, Piece, Shape, align_sizes
 from seamwright.plugins.api import Context, ReadResult, Source
 
 from .areas import overlap
-from .bodies import Body, bodies_of, name_nests, same_names, settle_bounds, unique_names
+from .bodies import Body, bodies_of, common_marks, name_nests, same_names, settle_bounds, unique_names
 from .css import Sheet
 from .fragments import lettering_fragment, stroke_fragment
-from .gather import Gathered, gather, open_outlines
+from .gather import Gathered, gather, kept_outside, open_outlines
 from .items import Drawing, Lettering, Stroke
 from .known import known_factor
 from .members import Members
 from .metadata import grade_rules_in, notes_in, with_plan
-from .notes import Notes, listed
+from .naming import piece_name
+from .notes import Notes, count, listed
 from .options import SvgIn
-from .outlines import nest, split_marks
+from .outlines import Outline, as_stroke, nest, split_marks, without_twins
 from .references import check_references, split_texts, take_squares
 from .scale import Scale, scale_of
 from .shape_making import shape_of
@@ -61,7 +62,7 @@ def _sheet(tree: Tree, notes: Notes) -> Sheet:
     if sheet.skipped:
         notes.note(
             "svg.style",
-            f"{len(sheet.skipped)} style rules are not understood: {listed(sheet.skipped, 3)}",
+            f"{count(len(sheet.skipped), 'style rule')} not understood: {listed(sheet.skipped, 3)}",
             hint="parts that these rules hide or move are read as if the rules were absent",
         )
     return sheet
@@ -94,13 +95,21 @@ def _pattern(
 ) -> tuple[Pattern, dict[str, Any]]:
     sizes = decide(drawing)
     gathered = gather(drawing, sizes, float(options.join), _page(scale))
-    outlines, marks = split_marks(gathered.outlines)
+    outlines, doubled = without_twins(gathered.outlines)
+
+    def named(outline: Outline) -> bool:
+        return bool(piece_name(outline, outline.chain(), sizes))
+
+    outlines, marks = split_marks(outlines, named)
     name_nests(outlines, sizes, notes)
+    common = common_marks(outlines, sizes)
+    marks += common
+    outlines = [o for o in outlines if o not in common]
     nest(outlines)
     bodies = bodies_of(outlines, sizes)
     for body in bodies:
         settle_bounds(body)
-    texts, aside = split_texts(drawing.texts)
+    texts, aside = split_texts([t for t in drawing.texts if not kept_outside(t.group)])
     members = Members(bodies, sizes)
     members.add_texts(texts)
     squares = take_squares(bodies)
@@ -111,19 +120,26 @@ def _pattern(
     unique_names(bodies, notes)
     if squares:
         members = members.without(squares)
-    loose = [*gathered.strokes, *(s for mark in marks for s in mark.strokes)]
+    loose = [*gathered.strokes, *(as_stroke(mark) for mark in marks)]
     members.add_strokes(sorted(loose, key=lambda s: s.order))
+    members.outside += gathered.outside
+    members.outside += [t for t in drawing.texts if kept_outside(t.group)]
     check_references(gathered.aside, aside, squares, notes)
     _report_joins(bodies, gathered, notes)
     _report_open(members, bodies, sizes, options, notes)
     _report_bounds(bodies, notes)
     pattern = _assembled(tree, bodies, sizes, options, notes)
-    pattern = pattern.but(foreign=_outside(members.outside, notes))
+    pattern = pattern.but(foreign=_outside(sorted(members.outside, key=lambda i: i.order), notes))
+    if doubled:
+        notes.note(
+            "outline.double",
+            f"{count(doubled, 'outline')} drawn twice in the same place; read once",
+        )
     if members.shared:
         notes.note(
             "svg.shared-mark",
-            f"{members.shared} lines or texts without a size lie in several sizes of a piece; "
-            "each of those sizes has them",
+            f"{count(members.shared, 'line or text', 'lines or texts')} without a size in several "
+            "sizes of a piece; each of those sizes has its own",
             hint="put what belongs to one size into that size's layer",
         )
     for frame in gathered.frames:
@@ -222,7 +238,8 @@ def _piece(name: str, mine: list[Body], shapes: tuple[Shape, ...]) -> Piece:
             material = named.data("material") or ""
             category = named.data("category") or ""
             break
-        quantity = quantity or quantity_from(body.texts)
+        said = [*body.labels, *(t.text for t in body.texts)]
+        quantity = quantity or quantity_from(said)
         material = material or material_from(body.texts)
     return Piece(
         name=name, shapes=shapes, quantity=quantity or (1, 0), material=material, category=category
@@ -316,8 +333,8 @@ def _report_open(
         )
         notes.error(
             "outline.open",
-            f"{what + ': ' if what else ''}an outline of {len(found.strokes)} strokes does not "
-            f"close, its ends lie {notes.length(found.gap)} apart",
+            f"{what + ': ' if what else ''}an outline of {count(len(found.strokes), 'stroke')} does "
+            f"not close, its ends lie {notes.length(found.gap)} apart",
             found.strokes[0].named.node,
             piece=what or None,
             x=float(x),
@@ -361,7 +378,7 @@ def _report_bounds(bodies: list[Body], notes: Notes) -> None:
     if plain:
         notes.note(
             "outline.unlabelled",
-            f"{len(plain)} outlines bear no label; taken as seam lines "
+            f"{count(len(plain), 'outline')} without a label taken as seam lines "
             f"({listed(list(dict.fromkeys(b.name for b in plain)))})",
             hint='if they are cut lines, label them "cut line" and state the allowance',
         )
@@ -374,12 +391,13 @@ def _outside(items: list[Stroke | Lettering], notes: Notes) -> tuple[Foreign, ..
     texts = [i for i in items if isinstance(i, Lettering)]
     parts = []
     if strokes:
-        parts.append(f"{len(strokes)} lines")
+        parts.append(count(len(strokes), "line"))
     if texts:
-        parts.append(f"{len(texts)} texts ({listed([repr(t.text) for t in texts], 3)})")
+        words = [f'"{t.text[:40]}"' for t in texts]
+        parts.append(f"{count(len(texts), 'text')} ({listed(words, 3)})")
     notes.note(
         "svg.outside",
-        f"{' and '.join(parts)} lie outside all pieces; kept for writing SVG again",
+        f"outside all pieces: {' and '.join(parts)}; kept for writing SVG again",
     )
     return tuple(
         stroke_fragment(i) if isinstance(i, Stroke) else lettering_fragment(i) for i in items
@@ -391,13 +409,13 @@ def _closing(notes: Notes) -> None:
     if notes.hidden:
         notes.warn(
             "svg.hidden",
-            f"{len(notes.hidden)} hidden parts are left out: {listed(notes.hidden)}",
+            f"{count(len(notes.hidden), 'hidden part')} left out: {listed(notes.hidden)}",
             hint="show them in the drawing program, or read with hidden = true",
         )
     if notes.external:
         notes.warn(
             "svg.external",
-            f"{len(notes.external)} references lead outside the file and were not followed: "
+            f"{count(len(notes.external), 'reference')} to something outside the file not followed: "
             f"{listed(notes.external, 3)}",
             hint="what they show is not part of the pattern",
         )

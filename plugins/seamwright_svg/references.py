@@ -6,7 +6,7 @@ from .areas import diagonal
 from .bodies import Body
 from .items import Lettering, Stroke
 from .naming import named_by
-from .notes import Notes
+from .notes import Notes, count
 from .outlines import is_rectangle, own_role
 from .roles import Role
 from .sizes import Sizes
@@ -52,12 +52,12 @@ def check_references(
     strokes: list[Stroke], texts: list[Lettering], squares: list[Body], notes: Notes
 ) -> None:
     """Holds test squares and scale bars against the size that is written on them."""
-    count = len(squares) + len({s.named for s in strokes})
-    if not count:
+    number = len(squares) + len({s.named for s in strokes})
+    if not number:
         return
     notes.note(
         "svg.reference",
-        f"{count} test squares, scale bars or the like are not pieces and were left out",
+        f"left out as no piece: {count(number, 'test square, scale bar or the like', 'test squares, scale bars or the like')}",
     )
     for body in squares:
         said = stated_length([t.text for t in body.texts])

@@ -118,7 +118,7 @@ def scale_of(root: Node, options: SvgIn, context: Context, name: str) -> Scale:
             Severity.NOTE,
             f"the drawing counts in pixels; read at 96 px an inch (CSS){size}",
             "if that is too large or small: px-per-inch = 72 or 90, or "
-            'known = "ID 100 mm" for a line of known length',
+            f'known = "ID 100 mm" for a line of known length{_paper(page)}',
         )
     else:
         note(
@@ -126,9 +126,24 @@ def scale_of(root: Node, options: SvgIn, context: Context, name: str) -> Scale:
             Severity.WARNING,
             f"the drawing states no physical size; assumed 96 px an inch{size}",
             "check a length you know; else px-per-inch = 72 (or 90, 300), or "
-            'known = "ID 100 mm" for a line of known length',
+            f'known = "ID 100 mm" for a line of known length{_paper(page)}',
         )
     return Scale(sx, sy, wide, high, ppi, page, tuple(findings))
+
+
+_SHEETS = {"A4": (210.0, 297.0), "A3": (297.0, 420.0), "A0": (841.0, 1189.0), "Letter": (215.9, 279.4)}
+
+
+def _paper(page: ViewBox | None) -> str:
+    """A hint where the page is a usual sheet of paper at another number of pixels an inch."""
+    if page is None:
+        return ""
+    for ppi in (90.0, 72.0, 300.0):
+        sides = sorted((page.width * 25.4 / ppi, page.height * 25.4 / ppi))
+        for sheet, (short, long) in _SHEETS.items():
+            if abs(sides[0] - short) < 0.5 and abs(sides[1] - long) < 0.5:
+                return f"; the page would be {sheet} at px-per-inch = {ppi:g}"
+    return ""
 
 
 def _measure(root: Node, name: str, note: object) -> Measure | None:

@@ -25,7 +25,7 @@ from .matrices import (
     parse_transform,
     times,
 )
-from .notes import Notes
+from .notes import Notes, count
 from .options import SvgIn
 from .pathdata import BadPath, Subpath, parse_path
 from .scale import Scale
@@ -108,7 +108,7 @@ class _Walker:
         if self._wide_gaps:
             self._notes.note(
                 "outline.joined",
-                f"{len(self._wide_gaps)} outlines did not end quite where they began; closed, "
+                f"{count(len(self._wide_gaps), 'line')} closed whose ends did not quite meet; "
                 f"the widest gap was {self._notes.length(max(self._wide_gaps))}",
                 measured=max(self._wide_gaps),
                 limit=float(self._options.join),

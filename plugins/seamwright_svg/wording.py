@@ -104,15 +104,15 @@ def _as_name(text: str) -> str:
     return text
 
 
-def quantity_from(texts: Sequence[Lettering]) -> tuple[int, int] | None:
+def quantity_from(texts: Sequence[str]) -> tuple[int, int] | None:
     """How many are cut, as (right, left), where a text says so: "cut 2", "cut 1 pair", "2x"."""
     for text in texts:
-        match = _CUT.search(text.text)
+        match = _CUT.search(text)
         if match:
             count = int(match.group(1))
             return (count, count) if match.group(2) else (count, 0)
     for text in texts:
-        match = _TIMES.search(text.text)
+        match = _TIMES.search(text)
         if match:
             return (int(match.group(1) or match.group(2)), 0)
     return None

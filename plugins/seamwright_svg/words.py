@@ -29,6 +29,7 @@ _EDGES: Final = " \t\r\n-_–—:;,./\\|#()[]{}+*=&"
 SIZE_WORDS: Final = frozenset(
     "size sizes sz gr groesse größe grosse grösse taille talla taglia maat storlek koko".split()
 )
+_NO_SIZES: Final = frozenset(["chart", "guide", "table", "key", "info", "list", "range", "run", "test"])
 _REGIONS: Final = frozenset("eu us uk fr de it jp au".split())
 _ALPHA = re.compile(r"(?:x{1,5}s|x{1,5}l|[sml]|\d{1,2}xs|\d{1,2}xl)", re.I)
 _NUMERIC = re.compile(r"\d{1,3}(?:/\d{1,3})?|\d{1,2}[tTmMyYwW]")
@@ -176,6 +177,10 @@ def _role(words: list[str]) -> tuple[Role | None, frozenset[int]]:
     for length in range(min(LONGEST_PHRASE, len(words)), 0, -1):
         for at in range(len(words) - length, -1, -1):
             role = PHRASES.get(tuple(words[at : at + length]))
+            if role is Role.CUT and length == 1 and words[at + 1 : at + 2] and (
+                words[at + 1][0].isdigit()
+            ):
+                continue  # "cut 2" is a quantity
             if role is not None:
                 return role, frozenset(range(at, at + length))
     return None, frozenset()
@@ -185,7 +190,7 @@ def _size(
     text: str, tokens: tuple[tuple[int, int, str], ...], words: list[str], rest: list[int]
 ) -> tuple[SizeWord | None, frozenset[int]]:
     for i in rest:
-        if words[i] in SIZE_WORDS and i + 1 in rest:
+        if words[i] in SIZE_WORDS and i + 1 in rest and _names_size(words[i + 1]):
             end = i + 1
             if words[end] in _REGIONS and end + 1 in rest:
                 end += 1
@@ -199,10 +204,8 @@ def _size(
         return None, frozenset()
     if len(rest) == 1 and _is_size(words[rest[0]]):
         return SizeWord(_tidy(tokens[rest[0]][2]), "whole"), frozenset(rest)
-    if len(rest) == 2 and rest[1] == rest[0] + 1 and all(_is_size(words[i]) for i in rest):
-        label = text[tokens[rest[0]][0] : tokens[rest[1]][1]]
-        if not any(c.isspace() or c == "_" for c in label):  # "34-36", "S/M"
-            return SizeWord(_tidy(label), "whole"), frozenset(rest)
+    if 1 < len(rest) == len(tokens) <= 3 and all(_is_size(words[i]) for i in rest):
+        return SizeWord(text.strip("_ "), "whole"), frozenset(rest)  # "34-36", "10 (M)"
     if _is_size(words[rest[-1]]):
         return SizeWord(_tidy(tokens[rest[-1]][2]), "suffix"), frozenset({rest[-1]})
     if _is_size(words[rest[0]]):
@@ -212,6 +215,14 @@ def _size(
 
 def _is_size(word: str) -> bool:
     return bool(_ALPHA.fullmatch(word) or _NUMERIC.fullmatch(word))
+
+
+def _names_size(word: str) -> bool:
+    """Whether a word after "size" can be one: a size, or a short plain word ("tall")."""
+    if _is_size(word):
+        return True
+    plain = word.isascii() and word.isalnum() and len(word) <= 8
+    return plain and word not in NEUTRAL | GENERIC | _NO_SIZES and (word,) not in PHRASES
 
 
 def _tidy(size: str) -> str:

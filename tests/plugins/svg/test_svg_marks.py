@@ -257,7 +257,7 @@ class TestInside:
         read = svg.read(front(*marks) + path("M400,400 h30 v20") + '<text x="450" y="450">note</text>')
         assert len(read.shape("Front").internal_lines) == 20
         assert len(read.pattern.foreign) == 2
-        assert "1 lines and 1 texts" in read.one("svg.outside").message
+        assert "1 line and 1 text" in read.one("svg.outside").message
 
 
 class TestTexts:
