@@ -7,7 +7,7 @@ from typing import Any
 
 from seamwright.geometry.press import StrainLeft
 from seamwright.model import Shape
-from seamwright.paper import SIDES, Manner, Side, Tuck, about, fold_lines, how_to
+from seamwright.paper import SIDES, Manner, Side, Tuck, about, fold_lines, folds_in_short, how_to
 from seamwright.plugins.api import Context, Finding, Severity
 
 from .edge import CapEdge
@@ -153,5 +153,10 @@ def done(outcome: Outcome, piece: str, ctx: Context) -> Finding:
         x=x,
         y=y,
         measured=sum(h.after for h in outcome.halves),
-        hint=" ".join(folds(outcome, ctx.units)),
+        hint=folds_in_short(
+            {half.side: half.tucks for half in outcome.halves},
+            ctx.units,
+            depth=outcome.depth,
+            manner=outcome.manner,
+        ),
     )

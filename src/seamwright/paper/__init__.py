@@ -20,11 +20,20 @@ from .tucks import (
     Tuck,
     folding,
 )
-from .words import CAUTIONS, Manner, about, fold_lines, how_to, what_else_helps, why_short
+from .words import (
+    CAUTIONS,
+    Manner,
+    about,
+    fold_lines,
+    folds_in_short,
+    how_to,
+    what_else_helps,
+    why_short,
+)
 
 __all__ = [
     "APART", "Answer", "CAUTIONS", "Cloth", "DEPTH", "FROM_SHOULDER", "Folding", "Half",
     "LARGEST_TUCK", "Manner", "NEAR_ENOUGH", "SIDES", "Side", "Span", "Tuck", "USUAL_PLACE",
     "WIDEST_EVER", "about", "answer", "cloths", "doubts", "find_cloth", "fold_lines", "folding",
-    "how_to", "no_answer", "read_cloths", "what_else_helps", "why_short",
+    "folds_in_short", "how_to", "no_answer", "read_cloths", "what_else_helps", "why_short",
 ]  # fmt: skip

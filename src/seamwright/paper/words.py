@@ -6,7 +6,7 @@ arithmetic is in `tucks`.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Literal
 
 from seamwright.units import format_length
@@ -48,6 +48,26 @@ def fold_lines(
         f"{about(depth, unit)} inside."
         for t in tucks
     ]
+
+
+def folds_in_short(
+    tucks: Mapping[Side, Sequence[Tuck]], unit: str, *, depth: float, manner: Manner = "tuck"
+) -> str:
+    """All folds in one sentence, for a line in a list of findings. "" without folds."""
+    said = []
+    for side, places in tucks.items():
+        if places:
+            where = [about(t.at, unit) for t in places]
+            listed = where[0] if len(where) == 1 else f"{', '.join(where[:-1])} and {where[-1]}"
+            said.append(f"{side} {format_length(places[0].width, unit)} at {listed}")
+    if not said:
+        return ""
+    if manner == "slash":
+        return f"Cut and overlap, from the shoulder point down the cap: {'; '.join(said)}."
+    return (
+        f"Fold out, from the shoulder point down the cap: {'; '.join(said)}; to nothing "
+        f"{about(depth, unit)} inside."
+    )
 
 
 def how_to(manner: Manner = "tuck") -> tuple[str, ...]:

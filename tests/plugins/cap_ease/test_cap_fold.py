@@ -357,7 +357,10 @@ def test_says_where_to_fold_in_the_users_units(wardrobe: Any) -> None:
     assert folds[0].startswith("Back: 2 1/4 in down the cap") and "3/16 in at the edge" in folds[0]
     assert folds[1].startswith("Front: 2 1/4 in") and "1/8 in at the edge" in folds[1]
     note = result.findings[0]
-    assert note.hint == " ".join(folds)
+    assert note.hint == (
+        "Fold out, from the shoulder point down the cap: back 3/16 in at 2 1/4 in; front 1/8 in at "
+        "2 1/4 in; to nothing 2 3/8 in inside."
+    )
     assert "bicep line unchanged" in note.message and note.severity is Severity.NOTE
     assert any("cheap cloth" in c for c in result.figures["cautions"])
     assert (
