@@ -314,7 +314,7 @@ def _print(found: Answer) -> None:
         if all(half.verdict == "ok" for half in found.halves):
             click.echo("\nNothing needs folding out.")
         return
-    click.echo("\nWhere to fold, seen from the right side of the sleeve (not to scale):\n")
+    click.echo("\nWhere to fold (not to scale; the back is drawn on the left):\n")
     for line in sketch(tucks, {half.side: half.cap for half in found.halves}):
         click.echo("  " + line if line else "")
     widths = {round(t.width, 6) for places in tucks.values() for t in places}

@@ -21,7 +21,7 @@ _ASPECT = 2.35  # the half is this much wider than high, seen through characters
 
 
 def sketch(tucks: Mapping[Side, Sequence[Tuck]], runs: Mapping[Side, float]) -> list[str]:
-    """Lines of a picture: back on the left, front on the right, seen from the right side.
+    """Lines of a picture: back on the left, front on the right.
 
     tucks  per half, at lengths from the shoulder point; runs: length of each half, mm
     Tucks are lettered A, B, ... from the back's underarm to the front's.
@@ -66,7 +66,8 @@ def sketch(tucks: Mapping[Side, Sequence[Tuck]], runs: Mapping[Side, float]) -> 
     end = "front underarm"
     put(1.0 - (len(end) - 1) / reach, -1.0 / (bottom - top), end)
     put(-5.0 / reach, -1.0 / (bottom - top), "bicep line")
-    return [("".join(row)).rstrip() for row in page]
+    lines = ["".join(row).rstrip() for row in page]
+    return lines if lines[0] else lines[1:]
 
 
 def tuck_picture(width: str, depth: str) -> list[str]:
