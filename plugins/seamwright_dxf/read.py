@@ -199,6 +199,7 @@ def _drawn(
         return drawing, unit, "plain drawing with our own marks"
     if found is not None:
         inside, loose = _at_their_places(content, records, tree, found, unit.mm)
+        _attributes_home(loose, tree, found)
         groups = [
             Group(block=p.name, row=records.blocks[p.block].row, plain=p.plain, mirrored=p.mirrored)
             for p in found.pieces
@@ -292,6 +293,19 @@ def _at_their_places(
         replace(found.loose, matrix=found.loose.matrix * mm), len(records.blocks)
     )
     return inside, loose
+
+
+def _attributes_home(loose: Content, tree: Tree, found: Found) -> None:
+    """Attributes of an INSERT belong to the piece that it places, wherever they stand."""
+    if not any(t.tag for t in loose.texts):
+        return
+    group_of = {p.block: i for i, p in enumerate(found.pieces)}
+    inserts = sorted((i.row, i.block) for i in tree.inside.get(-1, []))
+    rows = np.array([row for row, _ in inserts], dtype=np.int64)
+    for i, text in enumerate(loose.texts):
+        k = int(np.searchsorted(rows, text.row)) - 1
+        if text.tag and k >= 0 and inserts[k][1] in group_of:
+            loose.texts[i] = replace(text, group=group_of[inserts[k][1]])
 
 
 def _whole_drawing(content: Content, records: Records, tree: Tree, mm: float) -> Content:

@@ -195,7 +195,7 @@ def _middles(strokes: Strokes, which: IntArray) -> FloatArray:
 def _text_home(house: _House, text: Lettered, rings: int) -> Lettered:
     """A text goes to the outline around it; one that speaks of a piece to the nearest."""
     said = said_by(text.text, text.tag)
-    if said.kind == "style":
+    if said.kind == "style" or text.group >= 0:
         return text
     at, row = np.array([[text.x, text.y]]), np.array([text.row])
     group = int(house.of_inside(at, row)[0])

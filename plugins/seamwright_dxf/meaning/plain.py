@@ -64,6 +64,7 @@ _ASIDE = frozenset(
 
 _NOTCH_LONGEST = 15.0  # mm; a line from the outline inwards up to this long is a notch
 _HOLE_LARGEST = 12.0  # mm; a circle up to this wide inside a piece is a drill hole
+_LEAST = 1.0  # mm2; a closed line around less than this bounds nothing
 _SMALL_SHARE = 0.6  # a closed line inside another of at least this share is its seam line
 
 
@@ -203,7 +204,7 @@ def _outlines(
     """Outlines of pieces; seam lines (-> their outline); closed lines inside (-> their outline)."""
     import shapely  # noqa: PLC0415 - polygon logic
 
-    closed = np.flatnonzero(strokes.closed & (word != 0) & (area > 100.0))
+    closed = np.flatnonzero(strokes.closed & (word != 0) & (area > _LEAST))
     rings = {s: _ring(strokes, s) for s in closed.tolist()}
     shapes = {s: shapely.Polygon(r) for s, r in rings.items() if len(r) >= 3}
     order = sorted(shapes, key=lambda s: (-area[s], int(strokes.row[s])))

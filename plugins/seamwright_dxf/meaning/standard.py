@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from seamwright.model import Foreign, GradeRules, Pattern, SeamLineSource, Shape
 from seamwright.numbers import fixed
-from seamwright.plugins.api import Context, Finding, SeamwrightError, Severity, Source
+from seamwright.plugins.api import Context, Finding, Severity, Source
 
 from ..drawing.content import Content
 from ..drawing.records import Fate, Records
@@ -19,6 +19,7 @@ from ..options import DxfIn
 from ..rules.beside import rules_beside
 from .boundaries import Boundaries, close_boundaries
 from .joining import JoinWishes
+from .keywords import said_by
 from .measures import areas_of
 from .notching import NotchFacts, notch_facts_of
 from .pattern import PieceFacts, Style, pattern_of
@@ -79,7 +80,7 @@ def read_standard(
     findings: list[Finding] = []
     joins = JoinWishes(float(options.join), options.duplicates == "report")
     groups = list(groups)
-    if adopting and (loose.strokes.n or loose.points.n):
+    if adopting and (loose.strokes.n or loose.points.n or _speak_of_pieces(loose)):
         from .adopt import adopt  # noqa: PLC0415 - needs shapely
 
         taken = adopt(loose, inside, layer_role, len(groups), joins)
@@ -124,12 +125,7 @@ def read_standard(
     ours = OURS in records.frame.comments
     findings += [f for f in shaped.findings if not (ours and f.code == "notch.depth-group")]
     if not shaped.shapes:
-        raise SeamwrightError.of(
-            "dxf.no-piece",
-            "the drawing holds no piece: nothing closed stands on layer 1",
-            file=ctx.file,
-            hint='if the layers mean something else, say layers = "plain"',
-        )
+        findings.append(_no_piece(whole, homeless, ctx))
     shapes = _finished(shaped.shapes, options, sorting, findings)
     _say_cut_lines(shapes, findings)
     settled = rules.settle(shapes, sorting.names, sorting.base, findings)
@@ -143,6 +139,8 @@ def read_standard(
     )
     facts = {g: _facts(groups[g], words, g) for g in shapes}
     pattern = pattern_of(shapes, sorting.names, facts, style, findings)
+    if not shapes:
+        pattern = pattern.but(sizes=(), base_size="")
     if words.empty:
         findings.append(
             Finding(
@@ -154,6 +152,25 @@ def read_standard(
         )
     said = {"style": {**words.style, **words.other}}
     return Drawing(pattern, findings, foreign, said)
+
+
+def _no_piece(whole: Content, homeless: Content, ctx: Context) -> Finding:
+    """Nothing closed was found: an error that states how large the drawing is."""
+    places = np.concatenate(
+        [c.strokes.segments.reshape(-1, 2) for c in (whole, homeless)]
+        + [c.points.xy for c in (whole, homeless)]
+    )
+    size = ""
+    if len(places):
+        width, height = np.ptp(places, axis=0).tolist()
+        size = f", {ctx.length(width)} wide and {ctx.length(height)} high,"
+    return Finding(
+        code="dxf.no-piece",
+        severity=Severity.ERROR,
+        message=f"the drawing{size} holds no piece: no line in it closes, or none on layer 1",
+        hint='if layers have no meaning in it, say layers = "plain"; if lines do not meet, '
+        "raise join",
+    )
 
 
 def _notes(words: Words, rules: GradeRules | None, base: str) -> tuple[tuple[str, str], ...]:
@@ -194,6 +211,11 @@ def point_comments(records: Records) -> dict[int, NotchFacts]:
         elif text.startswith("notch "):
             out[row] = notch_facts_of(text.removeprefix("notch "))
     return out
+
+
+def _speak_of_pieces(loose: Content) -> bool:
+    """Whether texts outside any block speak of a piece."""
+    return any(t.group < 0 and said_by(t.text, t.tag).kind == "piece" for t in loose.texts)
 
 
 def _united(inside: Content, loose: Content) -> tuple[Content, Content]:

@@ -104,13 +104,13 @@ def _end_of_file(frame: Frame, names: dict[str, int], file: str | None) -> int |
         return None
     end = int(np.flatnonzero(frame.types == names["EOF"])[0])
     tags = frame.tags
-    after = tags.n - int(frame.starts[end]) - 1
-    if after > 0 or tags.rest is not None:
+    after = 2 * (tags.n - int(frame.starts[end]) - 1) + tags.after + (tags.rest is not None)
+    if after > 0:
         frame.findings.append(
             Finding(
                 code="dxf.after-eof",
                 severity=Severity.NOTE,
-                message=f"{max(after, 1)} tags stand after the end of the file; they are not read",
+                message=f"{after} lines stand after the end of the file; they are not read",
                 file=file,
                 line=tags.line(int(frame.starts[end])),
             )

@@ -34,6 +34,7 @@ class Tags:
     skipped  (tag number, lines) left out before that tag: empty or stray lines
     stray    (line, text) of lines that were left out though they hold something
     rest     line number and text of a last line that has no partner, or None
+    after    lines that stand after the end of the file and are no tags
     lines    how many lines the file has
     binary   read from a binary DXF: line numbers mean nothing there
     """
@@ -43,6 +44,7 @@ class Tags:
     skipped: tuple[tuple[int, int], ...] = ()
     stray: tuple[tuple[int, str], ...] = ()
     rest: tuple[int, str] | None = None
+    after: int = 0
     lines: int = 0
     binary: bool = False
     _starts: IntArray | None = field(default=None, repr=False)
@@ -107,7 +109,7 @@ def _repaired(lines: list[bytes], codes: _Codes, file: str | None) -> Tags:
     keep = np.ones(total, dtype=bool)
     skipped: list[tuple[int, int]] = []
     stray: list[tuple[int, str]] = []
-    i = tag = 0
+    i = tag = after = 0
     rest = None
     while i < total:
         try:
@@ -137,11 +139,15 @@ def _repaired(lines: list[bytes], codes: _Codes, file: str | None) -> Tags:
             rest = (i + 1, _shown(lines[i]))
             keep[i] = False
             break
+        if codes[lines[i]] == 0 and lines[i + 1].strip().upper() == b"EOF":
+            after = sum(bool(line.strip()) for line in lines[i + 2 :])
+            keep[i + 2 :] = False
+            break
         i += 2
         tag += 1
     kept = list(compress(lines, keep.tolist()))
     array = np.fromiter(map(codes.__getitem__, kept[0::2]), dtype=np.int16, count=len(kept) // 2)
-    return Tags(array, kept[1::2], tuple(skipped), tuple(stray), rest, total)
+    return Tags(array, kept[1::2], tuple(skipped), tuple(stray), rest, after, total)
 
 
 def _reads_on(lines: list[bytes], start: int, codes: _Codes) -> bool:
