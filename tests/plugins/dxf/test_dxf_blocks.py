@@ -125,7 +125,7 @@ def test_a_piece_wrapped_in_another_block_keeps_both_blocks_words() -> None:
     ]
     result = read_bytes(file(blocks, [*insert("OUTER", (10, 0.0), (20, 7.0)), *METRIC]))
     shape = result.pattern.piece("FRONT").in_size("M")
-    assert shape.seam_line.nearest(piece("FRONT", "M").outline + [50, 7]).distances.max() <= 1e-3
+    assert shape.seam_line.nearest(piece("FRONT", "M").outline + np.array([50, 7])).distances.max() <= 1e-3
     assert "wrapped" in [t.text for t in shape.texts]
 
 
@@ -141,7 +141,7 @@ def test_a_layout_block_of_several_pieces_gives_each() -> None:
     result = read_bytes(file(blocks, [*insert("ALL", (10, 100.0), (20, 0.0)), *METRIC]))
     assert [p.name for p in result.pattern.pieces] == ["FRONT", "BACK"]
     found = result.pattern.piece("BACK").in_size("M").seam_line
-    assert found.nearest(piece("BACK", "M").outline + [110, 20]).distances.max() <= 1e-3
+    assert found.nearest(piece("BACK", "M").outline + np.array([110, 20])).distances.max() <= 1e-3
 
 
 def test_content_on_layer_0_takes_the_layer_of_its_insert() -> None:
@@ -182,7 +182,7 @@ def test_a_bulged_outline_through_base_point_scale_mirror_and_array() -> None:
             p = p @ inner[:, :2].T + inner[:, 2]
             p = p @ outer[:, :2].T + outer[:, 2]
             # Columns and rows run in the INSERT's own axes, after its rotation (here none).
-            wanted.append(p + [column * 400.0, row * 300.0])
+            wanted.append(p + np.array([column * 400.0, row * 300.0]))
     for points in wanted:
         near = min(float(s.seam_line.nearest(points).distances.max()) for s in shapes)
         assert near <= 1e-6

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import ezdxf.math
 import numpy as np
@@ -143,7 +144,7 @@ def test_splines_up_to_degree_3_are_exact(degree: int, more: int, clamped: bool,
     )
     spans = np.unique(knots[degree : n + 1])
     assert len(cubics) == len(spans) - 1
-    for k, (a, b) in enumerate(zip(spans[:-1], spans[1:], strict=True)):
+    for k, (a, b) in enumerate(pairwise(spans)):
         t = np.linspace(0.0, 1.0, 7)
         truth = np.array([reference.point(min(u, spans[-1] - 1e-12)) for u in a + t * (b - a)])
         s = 1 - t

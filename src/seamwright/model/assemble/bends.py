@@ -10,6 +10,8 @@ IntArray = NDArray[np.int64]
 
 _SHORT = 25.0
 """mm; a flattened curve has chords shorter than this (common practice, no source)."""
+_ALIKE = 0.45
+"""Where an arc runs into a straight line its last vertex turns by half of what the others do."""
 _SURE = 50.0
 """degrees; a turn beyond this is a corner whatever its neighbours do."""
 
@@ -19,8 +21,8 @@ def polyline_corners(points: FloatArray, *, threshold: float = 20.0) -> IntArray
 
     A vertex is one where the line turns by more than `threshold` degrees (15 to 30 are common
     practice, no source), unless it turns by less than 50 and both neighbours, a short chord away,
-    turn the same way by at least half as much: then it is a vertex of a flattened curve. Repeated
-    points count as one, the first of them.
+    turn the same way by nearly half as much or more: then it is a vertex of a flattened
+    curve. Repeated points count as one, the first of them.
     """
     n = len(points)
     fresh = np.ones(n, dtype=bool)
@@ -43,6 +45,6 @@ def polyline_corners(points: FloatArray, *, threshold: float = 20.0) -> IntArray
     alike = np.ones(live.size, dtype=bool)
     for shift in (1, -1):
         other = np.roll(turn, shift)
-        alike &= (np.sign(other) == np.sign(turn)) & (np.abs(other) >= size / 2.0)
+        alike &= (np.sign(other) == np.sign(turn)) & (np.abs(other) >= _ALIKE * size)
     alike &= (length < _SHORT) & (np.roll(length, 1) < _SHORT)
     return np.asarray(live[(size > threshold) & ((size > _SURE) | ~alike)])
