@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from seamwright.geometry import Curve
+from seamwright.geometry import Curve, FloatArray
 from seamwright.geometry.press import (
     PressedEdge,
     PressError,
@@ -129,11 +129,17 @@ def _drawn(pressed: PressedEdge, cap: CapEdge) -> Curve:
     top = float(pressed.taken.after(cap.top))
     trued = smoothed(pressed, cap.edge, (top,)) if pressed.model == "sheet" else pressed
     try:
-        at = joints(trued, cap.edge, top)
-        return edge_to_curves(trued, cap.edge, split=(top,), joints=at).curve
+        return _uncrossed(trued, cap, top, joints(trued, cap.edge, top))
     except PressError:
-        at = joints(pressed, cap.edge, top, a_half=_MORE_SEGMENTS)
-        return edge_to_curves(pressed, cap.edge, split=(top,), joints=at).curve
+        more = joints(pressed, cap.edge, top, a_half=_MORE_SEGMENTS)
+        return _uncrossed(pressed, cap, top, more)
+
+
+def _uncrossed(pressed: PressedEdge, cap: CapEdge, top: float, at: FloatArray) -> Curve:
+    curve = edge_to_curves(pressed, cap.edge, split=(top,), joints=at).curve
+    if len(curve.self_intersections().own):
+        raise PressError("crossing", "the smooth edge crosses itself: take out less")
+    return curve
 
 
 def _less_held(pressed: PressedEdge, edge: Curve) -> tuple[float, float]:
