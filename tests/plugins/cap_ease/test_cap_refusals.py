@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import re
 import subprocess
 import sys
 from collections.abc import Callable
@@ -26,6 +27,7 @@ from seamwright.model import (
     Shape,
     build_shape,
 )
+from seamwright.pipeline import Pipeline
 
 EASE = {"back": 20.0, "front": 18.0}
 TARGET = {"back": 15.0, "front": 13.0}
@@ -304,7 +306,11 @@ def test_only_declared_codes_and_a_page() -> None:
     page = (folder / "pages" / step.page).read_text()
     for heading in ("What it does", "Why", "Options", "Keeps", "Findings", "Limits", "Source"):
         assert f"## {heading}" in page
-    assert "<!-- options -->" in page and "```toml" in page
+    assert "<!-- options -->" in page
+    examples = re.findall(r"```toml\n(.*?)```", page, re.S)
+    assert len(examples) == 3
+    for example in examples:
+        Pipeline.loads(example).prepare()
 
 
 def test_the_descriptor_loads_nothing_heavy() -> None:

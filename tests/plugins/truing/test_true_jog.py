@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +18,7 @@ from seamwright.geometry import Curve, FloatArray, Station
 from seamwright.geometry.offset import offset_open
 from seamwright.model import Notch, Pattern, Piece, Run, RunPart, Seam, Shape, build_shape
 from seamwright.model.edit import transform
+from seamwright.pipeline import Pipeline
 from seamwright.plugins.building import build
 from seamwright.plugins.context import Context
 from seamwright_truing.jog import run
@@ -323,6 +325,8 @@ def test_only_declared_codes_and_a_page() -> None:
     page = (folder / "pages" / described.page).read_text()
     for heading in ("What it does", "Why", "Options", "Keeps", "Findings", "Limits", "Source"):
         assert f"## {heading}" in page
+    (example,) = re.findall(r"```toml\n(.*?)```", page, re.S)
+    Pipeline.loads(example).prepare()
 
 
 def test_untouched_sizes_and_shapes_are_the_same_objects() -> None:
