@@ -23,10 +23,10 @@ import svgelements
 from seamwright.plugins.api import Context, Source
 from seamwright_svg.options import SvgIn, SvgOut
 from seamwright_svg.reading import read
-from seamwright_svg.writing import write
+from seamwright_svg.writing.document import write
 
 GOAL = 1.2
-HEAD = '<svg xmlns="http://www.w3.org/2000/svg" width="2000mm" height="2000mm" viewBox="0 0 2000 2000">'
+ROOT = 'xmlns="http://www.w3.org/2000/svg" width="2000mm" height="2000mm" viewBox="0 0 2000 2000"'
 
 
 def ring(count: int, kind: str, cx: float, cy: float, radius: float, rng: random.Random) -> str:
@@ -66,7 +66,7 @@ def drawing(outlines: int, each: int, kind: str) -> bytes:
         + '"/>'
         for i in range(outlines)
     ]
-    return (HEAD + "".join(paths) + "</svg>").encode()
+    return (f"<svg {ROOT}>" + "".join(paths) + "</svg>").encode()
 
 
 def median(work: Callable[[], object], repeats: int) -> float:

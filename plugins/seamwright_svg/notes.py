@@ -7,7 +7,7 @@ from typing import Any
 
 from seamwright.plugins.api import Context, Finding, Severity
 
-from .tree import Node
+from .tree.parse import Node
 
 
 @dataclass(slots=True)

@@ -34,7 +34,7 @@ def _read(source: Source, options: SvgIn, context: Context) -> ReadResult:
 
 
 def _write(pattern: Pattern, options: SvgOut, context: Context) -> WriteResult:
-    from .writing import write
+    from .writing.document import write
 
     return write(pattern, options, context)
 

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from typing import Any
 
 import pytest
-from seamwright_svg.options import SvgIn, SvgOut
-from seamwright_svg.plugin import seamwright_formats
 
 from seamwright.model import Pattern, Shape
 from seamwright.plugins.api import Context, Finding, Limits, ReadResult, Source
 from seamwright.plugins.building import build
+from seamwright_svg.options import SvgIn, SvgOut
+from seamwright_svg.plugin import seamwright_formats
 
 SVG = 'xmlns="http://www.w3.org/2000/svg"'
 MORE = (
@@ -53,7 +53,9 @@ class Read:
     def edges(self, piece: str | None = None, size: str | None = None) -> list[float]:
         return [e.length for e in self.shape(piece, size).edges]
 
-    def marks(self, piece: str | None = None, size: str | None = None) -> list[tuple[str, int, float]]:
+    def marks(
+        self, piece: str | None = None, size: str | None = None
+    ) -> list[tuple[str, int, float]]:
         """Notches as (type, number of the edge, mm along it)."""
         shape = self.shape(piece, size)
         starts = [float(shape.seam_line.cumulative[c.station.segment]) for c in shape.corners]
@@ -70,7 +72,9 @@ class Drawings:
 
     format = seamwright_formats()[0]
 
-    def doc(self, body: str, root: str = 'width="600mm" height="600mm" viewBox="0 0 600 600"') -> str:
+    def doc(
+        self, body: str, root: str = 'width="600mm" height="600mm" viewBox="0 0 600 600"'
+    ) -> str:
         """A whole document around `body`."""
         return f"<svg {SVG} {MORE} {root}>{body}</svg>"
 
@@ -113,4 +117,3 @@ class Drawings:
 def svg() -> Drawings:
     """Makes and reads drawings."""
     return Drawings()
-

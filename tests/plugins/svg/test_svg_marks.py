@@ -45,7 +45,14 @@ class TestNotches:
         ],
     )
     def test_by_shape(
-        self, svg: Any, data: str, edge: int, along: float, kind: str, depth: float, width: float | None
+        self,
+        svg: Any,
+        data: str,
+        edge: int,
+        along: float,
+        kind: str,
+        depth: float,
+        width: float | None,
     ) -> None:
         read = svg.read(front(path(data)))
         ((found, on, at),) = read.marks("Front")
@@ -91,7 +98,10 @@ class TestNotches:
         shape = read.shape("Front")
         assert [n.line for n in shape.notches] == [LineRole.SEAM] * 2
         assert all(n.angle is None for n in shape.notches)
-        assert [m[1:] for m in read.marks("Front")] == [(0, pytest.approx(150)), (3, pytest.approx(100))]
+        assert [m[1:] for m in read.marks("Front")] == [
+            (0, pytest.approx(150)),
+            (3, pytest.approx(100)),
+        ]
 
     def test_on_the_cut_line_only_it_stays_there(self, svg: Any) -> None:
         cut = path("M40,40 H260 V360 H40 Z", 'class="cut-line"')
@@ -99,7 +109,9 @@ class TestNotches:
         assert notch.line is LineRole.CUT
 
     @given(along=st.floats(20, 280), off=st.floats(-0.4, 0.4), depth=st.floats(2, 12))
-    def test_station_is_where_the_stroke_meets(self, svg: Any, along: float, off: float, depth: float) -> None:
+    def test_station_is_where_the_stroke_meets(
+        self, svg: Any, along: float, off: float, depth: float
+    ) -> None:
         data = f"M{250 - off!r},{350 - along!r} h{-depth!r}"
         read = svg.read(front(path(data)))
         ((kind, edge, at),) = read.marks("Front")
@@ -120,14 +132,19 @@ class TestNotches:
 
     @pytest.mark.parametrize(
         ("label", "name"),
-        [("back-lower notch", "back-lower notch"), ("notch-elbow", "notch-elbow"), ("notch 3", "notch-1"),
-         ("notch", "notch-1"), ("Front notch", "notch-1"), ("balance mark shoulder", "balance mark shoulder")],
+        [("back-lower notch", "back-lower notch"), ("notch-elbow", "notch-elbow"),
+         ("notch 3", "notch-1"), ("notch", "notch-1"), ("Front notch", "notch-1"),
+         ("balance mark shoulder", "balance mark shoulder")],
     )  # fmt: skip
     def test_names(self, svg: Any, label: str, name: str) -> None:
-        (notch,) = svg.read(front(path("M150,50 v6", f'inkscape:label="{label}"'))).shape("Front").notches
+        (notch,) = (
+            svg.read(front(path("M150,50 v6", f'inkscape:label="{label}"'))).shape("Front").notches
+        )
         assert notch.name == name
 
-    @pytest.mark.parametrize(("label", "kind"), [("T notch", "t"), ("castle-notch", "castle"), ("v-notches", "v")])
+    @pytest.mark.parametrize(
+        ("label", "kind"), [("T notch", "t"), ("castle-notch", "castle"), ("v-notches", "v")]
+    )
     def test_type_by_word(self, svg: Any, label: str, kind: str) -> None:
         read = svg.read(front(f'<g inkscape:label="{label}">' + path("M150,50 v6") + "</g>"))
         assert [m[0] for m in read.marks("Front")] == [kind]
@@ -138,7 +155,9 @@ class TestNotches:
         for degrees in (10, 100, 250):
             a = np.radians(degrees)
             c, s = float(np.cos(a)), float(np.sin(a))
-            strokes.append(path(f"M{300 + 200 * c!r},{300 - 200 * s!r} L{300 + 193 * c!r},{300 - 193 * s!r}"))
+            strokes.append(
+                path(f"M{300 + 200 * c!r},{300 - 200 * s!r} L{300 + 193 * c!r},{300 - 193 * s!r}")
+            )
         shape = svg.read('<circle cx="300" cy="300" r="200"/>' + "".join(strokes)).shape()
         points = shape.seam_line.points_of(
             [n.station.segment for n in shape.notches], [n.station.t for n in shape.notches]
@@ -176,7 +195,11 @@ class TestGrainLine:
         assert not shape.internal_lines and not shape.notches
 
     def test_points_to_its_only_head(self, svg: Any) -> None:
-        grain = svg.read(front(self.SHAFT + path("M97,107 L100,100 L103,107"))).shape("Front").grain_line
+        grain = (
+            svg.read(front(self.SHAFT + path("M97,107 L100,100 L103,107")))
+            .shape("Front")
+            .grain_line
+        )
         assert grain is not None and grain.end == pytest.approx((100, -100))
 
     def test_line_without_heads_is_an_internal_line(self, svg: Any) -> None:
@@ -224,8 +247,9 @@ class TestInside:
 
     @pytest.mark.parametrize(
         ("label", "kind"),
-        [("topstitching", "sew"), ("cut-out", "cutout"), ("pocket placement", "internal"), ("fold", "fold"),
-         ("stripe line", "stripe"), ("plaid", "plaid"), ("grade reference", "grade-reference"), ("bust line", "internal"),
+        [("topstitching", "sew"), ("cut-out", "cutout"), ("pocket placement", "internal"),
+         ("fold", "fold"), ("stripe line", "stripe"), ("plaid", "plaid"),
+         ("grade reference", "grade-reference"), ("bust line", "internal"),
          ("validation curve", "validation"), ("whatever", "internal")],
     )  # fmt: skip
     def test_internal_lines_by_word(self, svg: Any, label: str, kind: str) -> None:
@@ -240,7 +264,10 @@ class TestInside:
     def test_fold_on_an_edge(self, svg: Any) -> None:
         labelled = svg.read(front(path("M50,60 V340", 'id="fold"'))).shape("Front")
         dashed = svg.read(
-            front(path("M50,50 V350", 'stroke-dasharray="5 3"'), '<text x="60" y="200">Place on fold</text>')
+            front(
+                path("M50,50 V350", 'stroke-dasharray="5 3"'),
+                '<text x="60" y="200">Place on fold</text>',
+            )
         ).shape("Front")
         for shape in (labelled, dashed):
             assert shape.mirrored_half
@@ -254,7 +281,9 @@ class TestInside:
     def test_nothing_is_lost(self, svg: Any) -> None:
         """Every stroke and text of the drawing is somewhere in the model or in a finding."""
         marks = [path(f"M{70 + 7 * i},100 l3,{20 + i}") for i in range(20)]
-        read = svg.read(front(*marks) + path("M400,400 h30 v20") + '<text x="450" y="450">note</text>')
+        read = svg.read(
+            front(*marks) + path("M400,400 h30 v20") + '<text x="450" y="450">note</text>'
+        )
         assert len(read.shape("Front").internal_lines) == 20
         assert len(read.pattern.foreign) == 2
         assert "1 line and 1 text" in read.one("svg.outside").message
@@ -265,7 +294,8 @@ class TestTexts:
         read = svg.read(
             front(
                 '<text x="100" y="200" font-size="10" transform="rotate(-30 100 200)">ABC'
-                '<tspan x="100" dy="12">DEF</tspan><tspan x="100" dy="12" font-size="5">GHI</tspan></text>'
+                '<tspan x="100" dy="12">DEF</tspan>'
+                '<tspan x="100" dy="12" font-size="5">GHI</tspan></text>'
             )
         )
         texts = read.shape("Front").texts
@@ -275,7 +305,9 @@ class TestTexts:
         assert [t.rotation for t in texts] == pytest.approx([30, 30, 30])
         r = np.radians(30)
         for i in (1, 2):
-            assert texts[i].at == pytest.approx((100 + 12 * i * np.sin(r), -200 - 12 * i * np.cos(r)))
+            assert texts[i].at == pytest.approx(
+                (100 + 12 * i * np.sin(r), -200 - 12 * i * np.cos(r))
+            )
 
     def test_units_of_the_drawing_scale_them(self, svg: Any) -> None:
         body = FRONT + '<text x="100" y="200" style="font: bold 72px serif">Front</text>'
@@ -285,14 +317,19 @@ class TestTexts:
 
     def test_roles(self, svg: Any) -> None:
         read = svg.read(
-            '<g inkscape:label="Size 10"><g inkscape:label="Front">' + FRONT + '<text x="90" y="90">FRONT</text>'
+            '<g inkscape:label="Size 10"><g inkscape:label="Front">'
+            + FRONT
+            + '<text x="90" y="90">FRONT</text>'
             '<text x="90" y="120">size 10</text><text x="90" y="150">cut 2</text></g></g>'
         )
         assert [t.role.value for t in read.shape("Front").texts] == ["name", "size", "annotation"]
 
     def test_quantity_and_material(self, svg: Any) -> None:
         read = svg.read(
-            front('<text x="90" y="90">cut 1 pair</text><text x="90" y="120">Fabric: wool crepe</text>')
+            front(
+                '<text x="90" y="90">cut 1 pair</text>'
+                '<text x="90" y="120">Fabric: wool crepe</text>'
+            )
         )
         piece = read.pattern.piece("Front")
         assert piece.quantity == (1, 1) and piece.material == "wool crepe"

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from seamwright_svg.pathdata import BadPath, parse_path
 
 from seamwright.findings import Severity
+from seamwright_svg.drawing.path_data import BadPath, parse_path
 
 
 def points(data: str) -> list[list[float]]:
@@ -34,7 +34,12 @@ class TestCommands:
         (sub,) = parse_path("M0 0Q30 60 60 0")
         t = np.linspace(0, 1, 7)[:, None]
         p = sub.segments[0]
-        cubic = (1 - t) ** 3 * p[0] + 3 * (1 - t) ** 2 * t * p[1] + 3 * (1 - t) * t**2 * p[2] + t**3 * p[3]
+        cubic = (
+            (1 - t) ** 3 * p[0]
+            + 3 * (1 - t) ** 2 * t * p[1]
+            + 3 * (1 - t) * t**2 * p[2]
+            + t**3 * p[3]
+        )
         quadratic = 2 * (1 - t) * t * np.array([30, 60]) + t**2 * np.array([60, 0])
         assert np.allclose(cubic, quadratic, atol=1e-12)
 
@@ -94,7 +99,9 @@ def test_long_runs_give_what_single_commands_give(commands: list[tuple[str, list
         rows = [values[i : i + n] for i in range(0, len(values) - n + 1, n)]
         long.append(letter + " ".join(" ".join(map(str, r)) for r in rows))
         short += [letter + ",".join(map(str, r)) for r in rows]
-    for a, b in zip(parse_path("".join(long)), parse_path("M1 2 " + " ".join(short[1:])), strict=True):
+    for a, b in zip(
+        parse_path("".join(long)), parse_path("M1 2 " + " ".join(short[1:])), strict=True
+    ):
         assert np.array_equal(a.segments, b.segments)
         assert np.array_equal(a.kinds, b.kinds)
 

@@ -37,9 +37,10 @@ class TestNames:
 
     def test_text_inside_is_the_largest_that_can_be_a_name(self, svg: Any) -> None:
         read = svg.read(
-            rect(0, 0, 200, 200)
-            + '<text x="20" y="40" font-size="30">Size 10</text><text x="20" y="60" font-size="20">cut 2</text>'
-            '<text x="20" y="80" font-size="12">Side front</text><text x="20" y="95" font-size="8">check!</text>'
+            rect(0, 0, 200, 200) + '<text x="20" y="40" font-size="30">Size 10</text>'
+            '<text x="20" y="60" font-size="20">cut 2</text>'
+            '<text x="20" y="80" font-size="12">Side front</text>'
+            '<text x="20" y="95" font-size="8">check!</text>'
         )
         assert read.names == ["Side front"]
         assert read.pattern.pieces[0].quantity == (2, 0)
@@ -48,15 +49,23 @@ class TestNames:
         assert svg.read(rect(0, 0, 90, 90) + rect(200, 0, 90, 80)).names == ["Piece 1", "Piece 2"]
 
     def test_the_same_name_twice(self, svg: Any) -> None:
-        read = svg.read(rect(0, 0, 90, 90, 'inkscape:label="Cuff"') + rect(200, 0, 90, 90, 'inkscape:label="cuff"'))
+        read = svg.read(
+            rect(0, 0, 90, 90, 'inkscape:label="Cuff"')
+            + rect(200, 0, 90, 90, 'inkscape:label="cuff"')
+        )
         assert read.names == ["Cuff", "Cuff (2)"]
         assert read.one("piece.same-name").severity is Severity.WARNING
 
     def test_role_words_are_no_part_of_an_outlines_name(self, svg: Any) -> None:
-        read = svg.read(rect(0, 0, 120, 120, 'id="yoke-cut-line"') + rect(10, 10, 100, 100, 'id="yoke-seam-line"'))
+        read = svg.read(
+            rect(0, 0, 120, 120, 'id="yoke-cut-line"')
+            + rect(10, 10, 100, 100, 'id="yoke-seam-line"')
+        )
         assert read.names == ["yoke"]
 
-    @pytest.mark.parametrize("name", ["Notch collar", "Seam pocket", "Dart front", "Fold-over cuff", "Cut-away front"])
+    @pytest.mark.parametrize(
+        "name", ["Notch collar", "Seam pocket", "Dart front", "Fold-over cuff", "Cut-away front"]
+    )
     def test_role_words_in_a_groups_name_stay(self, svg: Any, name: str) -> None:
         assert svg.read(f'<g inkscape:label="{name}">{rect(0, 0, 90, 90)}</g>').names == [name]
 
@@ -97,7 +106,10 @@ class TestWhichIsAPiece:
 
     def test_mirrored_pair_stays_two(self, svg: Any) -> None:
         half = '<path d="M0,0 h90 l30,120 h-120 z"/>'
-        read = svg.read(f'<g id="Left">{half}</g><g id="Right" transform="translate(400 0) scale(-1 1)">{half}</g>')
+        read = svg.read(
+            f'<g id="Left">{half}</g>'
+            f'<g id="Right" transform="translate(400 0) scale(-1 1)">{half}</g>'
+        )
         left, right = read.shape("Left"), read.shape("Right")
         assert left.seam_line.area > 0 and right.seam_line.area > 0
         assert [e.length for e in left.edges] != pytest.approx([e.length for e in right.edges])
@@ -109,7 +121,8 @@ class TestWhichIsAPiece:
 class TestClosed:
     @pytest.mark.parametrize(
         "data",
-        ["M0,0 H100 V80 H0 Z", "M0,0 H100 V80 H0 V0", "M0,0 H100 V80 H0 V0 Z", "M0,0 H100 V80 H0 L0.01,0.01",
+        ["M0,0 H100 V80 H0 Z", "M0,0 H100 V80 H0 V0", "M0,0 H100 V80 H0 V0 Z",
+         "M0,0 H100 V80 H0 L0.01,0.01",
          "M0,0 H100 V80 H0 L0.01,0.01 Z", "M0,0 H100 H100 V80 H0 L0,0 Z"],
     )  # fmt: skip
     def test_all_writings_give_one_closed_curve(self, svg: Any, data: str) -> None:
@@ -194,13 +207,11 @@ class TestJoining:
         import random
 
         n = 4000
-        points = [(300 + 250 * math.cos(2 * math.pi * k / n), 300 + 250 * math.sin(2 * math.pi * k / n))
+        points = [(300 + 250 * math.cos(math.tau * k / n), 300 + 250 * math.sin(math.tau * k / n))
                   for k in range(n)]  # fmt: skip
         lines = [(points[k], points[(k + 1) % n]) for k in range(n)]
         random.Random(3).shuffle(lines)
-        body = "".join(
-            f'<path d="M{a[0] + 0.001},{a[1]} L{b[0]},{b[1]}"/>' for a, b in lines
-        )
+        body = "".join(f'<path d="M{a[0] + 0.001},{a[1]} L{b[0]},{b[1]}"/>' for a, b in lines)
         read = svg.read(body)
         assert read.shape().seam_line.n == n
         assert read.shape().seam_line.length == pytest.approx(2 * math.pi * 250, rel=1e-4)
@@ -283,7 +294,11 @@ class TestSeamAndCut:
 
 class TestSizes:
     def test_unnamed_nest_is_numbered_from_the_smallest(self, svg: Any) -> None:
-        body = '<g id="Front">' + "".join(rect(0, 0, 100 + 4 * i, 200 + 9 * i) for i in (3, 0, 2, 1)) + "</g>"
+        body = (
+            '<g id="Front">'
+            + "".join(rect(0, 0, 100 + 4 * i, 200 + 9 * i) for i in (3, 0, 2, 1))
+            + "</g>"
+        )
         read = svg.read(body)
         assert read.pattern.sizes == ("1", "2", "3", "4")
         assert sum(read.edges("Front", "1")) == pytest.approx(600)
@@ -316,14 +331,16 @@ class TestSizes:
     )
     def test_order(self, svg: Any, labels: list[str], order: list[str]) -> None:
         body = "".join(
-            f'<g inkscape:label="{s}"><g id="Cuff{i}" inkscape:label="Cuff">{rect(0, 0, 100 + 5 * i, 90)}</g></g>'
+            f'<g inkscape:label="{s}"><g id="Cuff{i}" inkscape:label="Cuff">'
+            f"{rect(0, 0, 100 + 5 * i, 90)}</g></g>"
             for i, s in enumerate(labels)
         )
         assert list(svg.read(body).pattern.sizes) == order
 
     def layers(self, *names: str) -> str:
         return "".join(
-            f'<g inkscape:label="Size {s}"><g inkscape:label="Cuff">{rect(0, 0, 100 + 5 * i, 90)}</g></g>'
+            f'<g inkscape:label="Size {s}"><g inkscape:label="Cuff">'
+            f"{rect(0, 0, 100 + 5 * i, 90)}</g></g>"
             for i, s in enumerate(names)
         )
 
@@ -336,7 +353,9 @@ class TestSizes:
         assert svg.read(body, base_size="9").one("sizes.no-base").severity is Severity.ERROR
 
     def test_piece_without_size_is_in_all(self, svg: Any) -> None:
-        read = svg.read(self.layers("8", "10") + f'<g inkscape:label="Pocket">{rect(300, 0, 80, 90)}</g>')
+        read = svg.read(
+            self.layers("8", "10") + f'<g inkscape:label="Pocket">{rect(300, 0, 80, 90)}</g>'
+        )
         assert read.pattern.piece("Pocket").sizes == ("8", "10")
         assert read.found("sizes.one-for-all")
 

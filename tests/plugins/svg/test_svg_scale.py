@@ -44,7 +44,8 @@ def size(svg: Any, root: str, body: str = RECT, **options: Any) -> tuple[float, 
         ),
         ('width="100mm" height="200mm" viewBox="0 0 100 100"', 100.0, 100.0),
         (
-            'width="100mm" height="200mm" viewBox="0 0 100 100" preserveAspectRatio="xMidYMid slice"',
+            'width="100mm" height="200mm" viewBox="0 0 100 100" '
+            'preserveAspectRatio="xMidYMid slice"',
             200.0,
             200.0,
         ),
@@ -55,11 +56,15 @@ def test_size_is_what_the_drawing_states(svg: Any, root: str, wide: float, high:
 
 
 @given(
-    unit=st.sampled_from([("mm", 1.0), ("cm", 10.0), ("in", 25.4), ("pt", 25.4 / 72), ("pc", 25.4 / 6)]),
+    unit=st.sampled_from(
+        [("mm", 1.0), ("cm", 10.0), ("in", 25.4), ("pt", 25.4 / 72), ("pc", 25.4 / 6)]
+    ),
     width=st.floats(10, 900),
     box=st.floats(1, 1e5),
 )
-def test_scale_is_width_over_view_box(svg: Any, unit: tuple[str, float], width: float, box: float) -> None:
+def test_scale_is_width_over_view_box(
+    svg: Any, unit: tuple[str, float], width: float, box: float
+) -> None:
     root = f'width="{width}{unit[0]}" height="{width}{unit[0]}" viewBox="0 0 {box} {box}"'
     body = f'<rect width="{box / 2}" height="{box / 4}"/>'
     expected = width * unit[1]
@@ -91,7 +96,9 @@ class TestNoPhysicalSize:
 
     def test_pixels_an_inch(self, svg: Any) -> None:
         body = '<rect width="3508" height="4961"/>'
-        assert size(svg, self.ROOT, body, px_per_inch=300) == pytest.approx((297.01, 420.03), abs=0.01)
+        assert size(svg, self.ROOT, body, px_per_inch=300) == pytest.approx(
+            (297.01, 420.03), abs=0.01
+        )
         assert not svg.read(svg.doc(body, self.ROOT), px_per_inch=300).found("scale.unknown")
 
     @pytest.mark.parametrize("root", ["", 'viewBox="0 0 500 500"', 'width="500" height="500"'])
@@ -129,7 +136,9 @@ class TestKnownLength:
 
     def test_unknown_id_is_refused_with_the_nearest(self, svg: Any) -> None:
         with pytest.raises(SeamwrightError) as caught:
-            svg.read(svg.doc('<rect id="scale-bar" width="9" height="9"/>', ""), known="scalebar 1 in")
+            svg.read(
+                svg.doc('<rect id="scale-bar" width="9" height="9"/>', ""), known="scalebar 1 in"
+            )
         assert caught.value.finding.code == "scale.known"
         assert "scale-bar" in (caught.value.finding.hint or "")
 
@@ -156,7 +165,10 @@ class TestTestSquare:
         assert "0.75" in found.message
 
     def test_labelled_bar(self, svg: Any) -> None:
-        body = '<path d="M0,0 h300 v200 h-300 z"/><path inkscape:label="scale bar 4 in" d="M400,0 h101.6"/>'
+        body = (
+            '<path d="M0,0 h300 v200 h-300 z"/>'
+            '<path inkscape:label="scale bar 4 in" d="M400,0 h101.6"/>'
+        )
         read = svg.read(body)
         assert not read.found("scale.mismatch")
         read = svg.read(body.replace("h101.6", "h96"))

@@ -23,7 +23,8 @@ def box(svg: Any, body: str, **options: Any) -> list[float]:
 
 class TestNesting:
     def test_nested_drawing_is_placed_and_scaled(self, svg: Any) -> None:
-        body = '<svg x="10" y="10" width="50" height="50" viewBox="0 0 10 10"><rect width="10" height="10"/></svg>'
+        rect = '<rect width="10" height="10"/>'
+        body = f'<svg x="10" y="10" width="50" height="50" viewBox="0 0 10 10">{rect}</svg>'
         assert box(svg, body) == [10, -60, 60, -10]
 
     def test_place_on_the_root_moves_nothing(self, svg: Any) -> None:
@@ -56,7 +57,10 @@ class TestNesting:
         assert np.allclose(read.shape().seam_line.bbox, [110, -180, 310, -20])
 
     def test_missing_original_is_a_finding(self, svg: Any) -> None:
-        assert "nowhere" in svg.read(BOX + '<use id="u" href="#nowhere"/>').one("svg.missing-clone").message
+        assert (
+            "nowhere"
+            in svg.read(BOX + '<use id="u" href="#nowhere"/>').one("svg.missing-clone").message
+        )
 
     def test_marker_content_is_no_shape(self, svg: Any) -> None:
         read = svg.read(
@@ -80,16 +84,23 @@ class TestNesting:
 
 
 class TestHidden:
-    LAYER = '<g inkscape:groupmode="layer" inkscape:label="{}" style="{}"><rect width="90" height="{}"/></g>'
+    LAYER = (
+        '<g inkscape:groupmode="layer" inkscape:label="{}" style="{}">'
+        '<rect width="90" height="{}"/></g>'
+    )
 
     def test_hidden_layers_are_counted_by_name(self, svg: Any) -> None:
-        body = self.LAYER.format("Size 10", "", 50) + self.LAYER.format("Size 12", "display:none", 60)
+        body = self.LAYER.format("Size 10", "", 50) + self.LAYER.format(
+            "Size 12", "display:none", 60
+        )
         found = svg.read(body).one("svg.hidden")
         assert found.severity is Severity.WARNING
         assert "Size 12" in found.message
 
     def test_option_reads_them(self, svg: Any) -> None:
-        body = self.LAYER.format("Size 10", "", 50) + self.LAYER.format("Size 12", "display:none", 60)
+        body = self.LAYER.format("Size 10", "", 50) + self.LAYER.format(
+            "Size 12", "display:none", 60
+        )
         assert svg.read(body, hidden=True).pattern.sizes == ("10", "12")
 
     def test_visibility_is_inherited_and_can_be_taken_back(self, svg: Any) -> None:
@@ -122,7 +133,9 @@ class TestWrappings:
 
     def test_six_encodings_give_one_model(self, svg: Any) -> None:
         plain = svg.doc(self.BODY)
-        prefixed = plain.replace("<", "<svg:").replace("<svg:/", "</svg:").replace("xmlns=", "xmlns:svg=")
+        prefixed = (
+            plain.replace("<", "<svg:").replace("<svg:/", "</svg:").replace("xmlns=", "xmlns:svg=")
+        )
         wrapped = [
             plain.encode(),
             b"\xef\xbb\xbf" + plain.encode(),
@@ -141,7 +154,8 @@ class TestWrappings:
         assert svg.read(HEADER).names == ["Front"]
 
     def test_prefix_that_nothing_declares(self, svg: Any) -> None:
-        data = '<svg width="9cm" viewBox="0 0 90 90"><g inkscape:label="Cuff"><path d="M0,0h80v80h-80z"/></g></svg>'
+        group = '<g inkscape:label="Cuff"><path d="M0,0h80v80h-80z"/></g>'
+        data = f'<svg width="9cm" viewBox="0 0 90 90">{group}</svg>'
         assert svg.read(data).names == ["Cuff"]
 
     def test_not_a_drawing(self, svg: Any) -> None:
@@ -149,7 +163,9 @@ class TestWrappings:
             svg.read(b"<html><body/></html>")
         assert caught.value.finding.code == "svg.not-svg"
 
-    @pytest.mark.parametrize("data", [b"", b"<svg", b"<svg><g></svg>", b"\x1f\x8b\x08junk", b"\x00\x01"])
+    @pytest.mark.parametrize(
+        "data", [b"", b"<svg", b"<svg><g></svg>", b"\x1f\x8b\x08junk", b"\x00\x01"]
+    )
     def test_damaged_files_give_one_clear_error(self, svg: Any, data: bytes) -> None:
         with pytest.raises(SeamwrightError) as caught:
             svg.read(data)
@@ -166,7 +182,9 @@ def lol(levels: int = 9) -> str:
     entities = '<!ENTITY a0 "lol">' + "".join(
         f'<!ENTITY a{i} "{("&a" + str(i - 1) + ";") * 10}">' for i in range(1, levels)
     )
-    return f"<!DOCTYPE svg [{entities}]><svg xmlns='http://www.w3.org/2000/svg'>&a{levels - 1};</svg>"
+    return (
+        f"<!DOCTYPE svg [{entities}]><svg xmlns='http://www.w3.org/2000/svg'>&a{levels - 1};</svg>"
+    )
 
 
 NS = "xmlns='http://www.w3.org/2000/svg' xmlns:xlink='http://www.w3.org/1999/xlink'"
@@ -175,14 +193,19 @@ USES = "".join(
 )
 REFUSED = {
     "entities that unfold": lol(),
-    "external entity": f"<!DOCTYPE svg [<!ENTITY x SYSTEM 'file:///etc/passwd'>]><svg {NS}><text>&x;</text></svg>",
+    "external entity": "<!DOCTYPE svg [<!ENTITY x SYSTEM 'file:///etc/passwd'>]>"
+    f"<svg {NS}><text>&x;</text></svg>",
     "parameter entity": f"<!DOCTYPE svg [<!ENTITY % p 'x'> %p;]><svg {NS}/>",
     "long entity": f"<!DOCTYPE svg [<!ENTITY x '{'y' * 2000}'>]><svg {NS}/>",
-    "many entities": "<!DOCTYPE svg [" + "".join(f"<!ENTITY e{i} 'x'>" for i in range(99)) + f"]><svg {NS}/>",
+    "many entities": "<!DOCTYPE svg ["
+    + "".join(f"<!ENTITY e{i} 'x'>" for i in range(99))
+    + f"]><svg {NS}/>",
     "self use": f"<svg {NS}><g id='a'><use xlink:href='#a'/></g></svg>",
-    "circle of uses": f"<svg {NS}><g id='a'><use href='#b'/></g><g id='b'><use href='#a'/></g></svg>",
+    "circle of uses": f"<svg {NS}><g id='a'><use href='#b'/></g>"
+    "<g id='b'><use href='#a'/></g></svg>",
     "use of an ancestor": f"<svg {NS} id='r'><g><use href='#r'/></g></svg>",
-    "ten million uses": f"<svg {NS}><defs><rect id='u0' width='1' height='1'/>{USES}</defs><use href='#u7'/></svg>",
+    "ten million uses": f"<svg {NS}><defs><rect id='u0' width='1' height='1'/>{USES}</defs>"
+    "<use href='#u7'/></svg>",
     "depth": f"<svg {NS}>" + "<g>" * 5000 + "</g>" * 5000 + "</svg>",
     "external use": f"<svg {NS}><use xlink:href='http://example.org/x.svg#a'/></svg>",
     "use of a file": f"<svg {NS}><use href='other.svg#a'/></svg>",
@@ -238,7 +261,7 @@ class TestStyle:
          "path + rect", "path ~ rect", "*", "svg .g > rect.a", "text, rect"],
     )  # fmt: skip
     def test_selectors_reach_the_element(self, svg: Any, rule: str) -> None:
-        body = '<style>{}{{visibility:hidden}} #keep{{visibility:visible !important}}</style>{}'
+        body = "<style>{}{{visibility:hidden}} #keep{{visibility:visible !important}}</style>{}"
         shapes = (
             '<path id="keep" d="M200,0h90v90h-90z"/><g class="g"><path id="keep" d="M0,0v1"/>'
             '<rect id="r" class="a" data-x="1" width="90" height="80"/></g>'
@@ -248,7 +271,10 @@ class TestStyle:
 
     def test_specificity_and_order(self, svg: Any) -> None:
         sheet = "<style>#r{display:inline} .a{display:none} rect{display:none}</style>"
-        assert len(svg.read(sheet + '<rect id="r" class="a" width="90" height="80"/>').pattern.pieces) == 1
+        assert (
+            len(svg.read(sheet + '<rect id="r" class="a" width="90" height="80"/>').pattern.pieces)
+            == 1
+        )
 
     def test_style_attribute_beats_sheets_and_important_beats_it(self, svg: Any) -> None:
         rect = '<rect class="a" style="display:inline" width="90" height="80"/>'
@@ -256,7 +282,9 @@ class TestStyle:
         assert not svg.read("<style>.a{display:none!important}</style>" + rect).pattern.pieces
 
     def test_transform_in_style(self, svg: Any) -> None:
-        body = '<rect style="transform: translate(10px, 5px) rotate(90deg)" width="100" height="80"/>'
+        body = (
+            '<rect style="transform: translate(10px, 5px) rotate(90deg)" width="100" height="80"/>'
+        )
         assert box(svg, body) == [-70, -105, 10, -5]
 
     def test_what_is_not_understood_is_a_note(self, svg: Any) -> None:

@@ -45,7 +45,7 @@ class Edge:
 
 
 def parabola(a: Point, b: Point, c: Point) -> float:
-    """Closed form of the length of a quadratic curve (integral of the square root of a quadratic)."""
+    """Length of a quadratic curve in closed form."""
     ax, ay = a[0] - 2 * b[0] + c[0], a[1] - 2 * b[1] + c[1]
     bx, by = 2 * (b[0] - a[0]), 2 * (b[1] - a[1])
     # The speed's square is p t^2 + q t + r; the integral of its root stands in every table.
@@ -311,9 +311,7 @@ def check(read: Any, pieces: list[Drawn], scale: float, size: str | None = None)
             places.append((round(found[edge], 5), round(min(share, 1 - share), 6)))
             assert notch.depth == pytest.approx(6.0 * scale, abs=1e-6)
             assert notch.type.value == "slit"
-        wanted = [
-            (round(expected[i], 5), round(min(s, 1 - s), 6)) for i, s in piece.notches
-        ]
+        wanted = [(round(expected[i], 5), round(min(s, 1 - s), 6)) for i, s in piece.notches]
         assert sorted(places) == sorted(wanted)
 
 
@@ -326,7 +324,9 @@ def test_every_way_of_saving_gives_the_same_edges(svg: Any, saved: str, data: st
     assert not [f for f in read.findings if f.severity.value == "error"]
 
 
-@pytest.mark.parametrize(("unit", "saved"), list(product(UNITS, ("layers", "flat", "loose", "symbols"))))
+@pytest.mark.parametrize(
+    ("unit", "saved"), list(product(UNITS, ("layers", "flat", "loose", "symbols")))
+)
 def test_every_unit_gives_the_right_scale(svg: Any, unit: str, saved: str) -> None:
     pieces = [make(0.0) for make in PIECES]
     root, scale = UNITS[unit]
@@ -399,15 +399,20 @@ def classes(sizes: dict[str, list[Drawn]]) -> str:
 
 SIZED = {
     f.__name__: f
-    for f in (size_layers, bare_size_layers, pieces_with_size_layers, side_by_side, dashed_names, classes)
+    for f in (
+        size_layers,
+        bare_size_layers,
+        pieces_with_size_layers,
+        side_by_side,
+        dashed_names,
+        classes,
+    )
 }
 
 
 @pytest.mark.parametrize(("saved", "names"), list(product(SIZED, NAMES)))
 def test_every_way_of_saving_sizes(svg: Any, saved: str, names: str) -> None:
-    sizes = {
-        s: [make(float(i)) for make in PIECES] for i, s in enumerate(NAMES[names])
-    }
+    sizes = {s: [make(float(i)) for make in PIECES] for i, s in enumerate(NAMES[names])}
     read = svg.read(svg.doc(SIZED[saved](sizes), 'width="3000mm" viewBox="0 0 3000 900"'))
     assert read.pattern.sizes == tuple(NAMES[names])
     assert read.pattern.base_size == NAMES[names][1]
@@ -422,9 +427,7 @@ def test_parabola_against_quadrature() -> None:
     total, last = 0.0, a
     for i in range(1, n + 1):
         t = i / n
-        p = tuple(
-            (1 - t) ** 2 * a[k] + 2 * (1 - t) * t * b[k] + t * t * c[k] for k in (0, 1)
-        )
+        p = tuple((1 - t) ** 2 * a[k] + 2 * (1 - t) * t * b[k] + t * t * c[k] for k in (0, 1))
         total += math.dist(last, p)
         last = (p[0], p[1])
     assert parabola(a, b, c) == pytest.approx(total, abs=1e-6)

@@ -1,0 +1,1 @@
+"""From elements to strokes and texts in mm."""

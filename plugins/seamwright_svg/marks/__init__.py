@@ -1,0 +1,1 @@
+"""What the lines of a piece are: notches, darts, grain lines, folds, holes."""

@@ -1,0 +1,1 @@
+"""Lengths, matrices, viewports, and the scale of a drawing."""

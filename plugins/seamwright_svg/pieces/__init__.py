@@ -1,0 +1,1 @@
+"""Which outlines are pieces, and what belongs to each."""

@@ -1,0 +1,1 @@
+"""Pieces as the model holds them, and what was noticed on the way."""

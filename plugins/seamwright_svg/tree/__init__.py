@@ -1,0 +1,1 @@
+"""The XML tree of a drawing: parsed within limits, styled, written."""

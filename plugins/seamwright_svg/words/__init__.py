@@ -1,0 +1,1 @@
+"""What labels, ids, classes and texts say: roles, sizes, names."""

@@ -1,0 +1,1 @@
+"""Pattern to drawing."""
