@@ -48,7 +48,7 @@ def read(source: Source, options: SvgIn, context: Context) -> ReadResult:
     tree = parse(source.data, source.name, context.limits)
     check_uses(tree, source.name, context.limits)
     notes = Notes(source.name, context)
-    sheet = _sheet(tree, notes)
+    sheet = sheet_of(tree, notes)
     scale, drawing = _walked(tree, sheet, options, notes, context)
     pattern, facts = _pattern(tree, drawing, scale, options, notes)
     tell_counts(notes)
@@ -56,7 +56,7 @@ def read(source: Source, options: SvgIn, context: Context) -> ReadResult:
     return ReadResult(pattern=pattern, findings=tuple(notes.findings), facts=facts)
 
 
-def _sheet(tree: Tree, notes: Notes) -> Sheet:
+def sheet_of(tree: Tree, notes: Notes) -> Sheet:
     sheet = Sheet()
     for node in tree.root.walk():
         if node.tag == "style":
