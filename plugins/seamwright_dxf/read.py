@@ -19,8 +19,9 @@ from seamwright.plugins.api import (
     Source,
 )
 
-from .drawing.content import Content, read_content
+from .drawing.content import Content, read_content, set_layouts_aside
 from .drawing.inserts import Tree, check_bombs, expand, read_inserts, say_uneven
+from .drawing.lettered import texts_of
 from .drawing.records import Records, read_records
 from .headers import Header, read_header
 from .leftovers import (
@@ -42,7 +43,7 @@ from .meaning.standard import (
     read_standard,
 )
 from .meaning.tagged import read_tagged, sort_tagged
-from .meaning.units import Unit, decide_unit
+from .meaning.units import INSUNITS, Unit, decide_unit, unit_of_word
 from .meaning.wording import sort_words
 from .options import DxfIn
 from .raw.binary import SENTINEL, read_binary
@@ -161,18 +162,20 @@ def _drawn(
     """The pattern, the unit, and which way the drawing was read."""
     asked = _UNITS.get(options.unit)
     grown = _grown(tree)
-    # Arcs are held to their tolerance under the largest unit that may come out.
-    content = read_content(
-        records, mm=asked or 25.4, grown=grown, most_text=ctx.limits.text, touch=0.02
-    )
+    set_layouts_aside(records)
+    texts = texts_of(records, ctx.limits.text)
+    said = sort_words(texts, records.layer_names).style.get("Units", "")
+    said = said or _comment_unit(records)
+    header_unit = INSUNITS.get(header.whole("$INSUNITS") or 0, ("", 0.0))[1]
+    # Arcs are held to their tolerance in mm; without a stated unit under the largest likely one.
+    likely = asked or unit_of_word(said) or header_unit or 25.4
+    content = read_content(records, texts, mm=likely, grown=grown, touch=0.02)
     layer_role = numbers_of(records.layer_names)
     on_boundary = layer_role[content.strokes.layer] == BOUNDARY
     if options.layers == "plain":
         standard = False
     else:
         standard = options.layers == "standard" or bool(on_boundary.any())
-    said = sort_words(content.texts, records.layer_names).style.get("Units", "")
-    said = said or _comment_unit(records)
     with_boundary = np.unique(content.strokes.group[on_boundary]).tolist() if standard else []
     found = find_pieces(records, tree, with_boundary) if standard else None
     longest = _longest(content, found, on_boundary if standard else None)

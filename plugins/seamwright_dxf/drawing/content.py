@@ -11,7 +11,7 @@ from seamwright.plugins.api import Finding, Severity
 
 from .curves import round_strokes, spline_strokes
 from .inserts import IDENTITY, Placements
-from .lettered import Lettered, texts_of
+from .lettered import Lettered
 from .points import Points, points_of
 from .polylines import faces, light_polylines, lines, polylines, strokes_of
 from .records import Fate, Records
@@ -71,17 +71,21 @@ def _stand_in(layer: IntArray, other: IntArray) -> IntArray:
     return np.where((layer == 0) & (other >= 0), other, layer)
 
 
+def set_layouts_aside(records: Records) -> None:
+    """Leave out what belongs to printed sheets; take what stands in model space's own block."""
+    _set_paper_aside(records)
+    _flatten_layouts(records)
+
+
 def read_content(
-    records: Records, *, mm: float, grown: float, most_text: int, touch: float
+    records: Records, texts: list[Lettered], *, mm: float, grown: float, touch: float
 ) -> Content:
-    """All geometry and text of the drawing rows, in drawing units.
+    """All geometry of the drawing rows, in drawing units, with their texts.
 
     mm     millimetres a drawing unit; grown: the largest scale of any INSERT. Arcs are held to
            1e-4 mm after both.
     touch  mm within which a closed polyline's last vertex repeats its first
     """
-    _set_paper_aside(records)
-    _flatten_layouts(records)
     tolerance = 1e-4 / max(mm * max(grown, 1.0), 1e-12)
     close = touch / mm
     parts = [
@@ -92,7 +96,6 @@ def read_content(
         round_strokes(records, tolerance),
         spline_strokes(records, tolerance, mm * max(grown, 1.0)),
     ]
-    texts = texts_of(records, most_text)
     return Content(joined(parts), points_of(records), texts)
 
 

@@ -139,11 +139,13 @@ def spline_strokes(records: Records, tolerance: float, mm: float) -> Strokes:
         segments = segments.copy()
         if closed:
             segments[-1, 3] = segments[0, 0]
+        kinds = np.full(len(segments), LINE if straight else CUBIC, np.uint8)
+        kinds[_on_thirds(segments)] = LINE
         records.fate[row] = Fate.CONVERTED
         parts.append(
             Strokes(
                 segments,
-                np.full(len(segments), LINE if straight else CUBIC, np.uint8),
+                kinds,
                 np.array([0, len(segments)]),
                 np.array([closed]),
                 np.array([records.layers[row]], np.int64),
@@ -152,6 +154,15 @@ def spline_strokes(records: Records, tolerance: float, mm: float) -> Strokes:
             )
         )
     return joined(parts)
+
+
+def _on_thirds(segments: FloatArray) -> NDArray[np.bool_]:
+    """Cubics that are straight lines at even speed: a spline may hold those too."""
+    step = (segments[:, 3] - segments[:, 0]) / 3.0
+    off = np.abs(segments[:, 1] - segments[:, 0] - step)
+    off = np.maximum(off, np.abs(segments[:, 3] - segments[:, 2] - step))
+    # Two units in the sixth decimal: what a file's rounding makes of an exact third.
+    return np.asarray(off.max(axis=1) <= 2e-6)
 
 
 def _spline(

@@ -33,6 +33,14 @@ class Lettered:
     def moved(self, matrix: FloatArray) -> Lettered:
         """Under an affine matrix (2, 3): place, direction and height."""
         m = matrix
+        if m[0, 1] == m[1, 0] == 0.0 and m[0, 0] == m[1, 1] > 0.0:
+            grow = float(m[0, 0])
+            return replace(
+                self,
+                x=grow * self.x + float(m[0, 2]),
+                y=grow * self.y + float(m[1, 2]),
+                height=grow * self.height,
+            )
         angle = math.radians(self.rotation)
         dx = float(m[0, 0] * math.cos(angle) + m[0, 1] * math.sin(angle))
         dy = float(m[1, 0] * math.cos(angle) + m[1, 1] * math.sin(angle))

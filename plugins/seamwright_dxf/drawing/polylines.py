@@ -249,9 +249,9 @@ def strokes_of(records: Records, vertices: Vertices, tolerance: float, touch: fl
     closed = v.closed.copy()
     first, last = v.points[v.offsets[live]], v.points[v.offsets[live + 1] - 1]
     gap = np.hypot(*(last - first).T)
-    # With the flag, a last point on the first one is a repeat; without it, exact return closes.
-    enough = counts[live] > 2
-    repeat = enough & np.where(closed[live], gap <= touch, gap == 0.0)
+    # A last point on the first one is a repeat, flag or not.
+    repeat = (counts[live] > 2) & (gap <= touch)
+    _say_nearly(records, gap[repeat & ~closed[live]])
     keep[v.offsets[live[repeat] + 1] - 1] = False
     closed[live[repeat]] = True
     counts = counts.copy()
@@ -289,6 +289,22 @@ def strokes_of(records: Records, vertices: Vertices, tolerance: float, touch: fl
         segments, kinds, out, closed, records.layers[rows].astype(np.int64), rows,
         records.owner[rows].astype(np.int64),
     )  # fmt: skip
+
+
+def _say_nearly(records: Records, gaps: FloatArray) -> None:
+    """Note outlines that return to their start within rounding, without saying that they close."""
+    apart = gaps[gaps > 0.0]
+    if apart.size:
+        records.findings.append(
+            Finding(
+                code="outline.joined",
+                severity=Severity.NOTE,
+                message=f"{apart.size} lines end within {apart.max():.4f} units of their start; "
+                "they are taken to close there",
+                measured=float(apart.max()),
+                repaired=True,
+            )
+        )
 
 
 def _with_arcs(

@@ -29,3 +29,16 @@ def lengths_of(strokes: Strokes) -> FloatArray:
     step = np.diff(strokes.segments, axis=1)
     each = np.hypot(step[..., 0], step[..., 1]).sum(axis=1)
     return np.asarray(np.add.reduceat(each, strokes.offsets[:-1]))
+
+
+def round_line(segments: FloatArray) -> tuple[float, float, float] | None:
+    """x, y and diameter of a closed line (K, 4, 2) that is a circle within 1 %, else None."""
+    joints = segments[:, 0]
+    middles = (segments[:, 0] + 3.0 * segments[:, 1] + 3.0 * segments[:, 2] + segments[:, 3]) / 8.0
+    places = np.concatenate((joints, middles))
+    centre = places.mean(axis=0)
+    radius = np.hypot(*(places - centre).T)
+    mean = float(radius.mean())
+    if mean <= 0.0 or np.abs(radius - mean).max() > 0.01 * mean:
+        return None
+    return float(centre[0]), float(centre[1]), 2.0 * mean

@@ -23,7 +23,7 @@ from ..drawing.strokes import Strokes
 from . import layers as std
 from .joining import JoinWishes, join_loose, merged
 from .keywords import said_by
-from .measures import areas_of, lengths_of
+from .measures import areas_of, lengths_of, round_line
 from .sizes import looks_like_size
 from .standard import Group
 from .tagged import Layers
@@ -111,6 +111,9 @@ def sort_plain(records: Records, whole: Content, wishes: JoinWishes) -> PlainDra
     for s, holder in seam_of.items():
         role[s], group[s] = std.SEW, number[holder]
     rings = [_ring(strokes, s) for s in order]
+    near: list[list[FloatArray]] = [[ring] for ring in rings]
+    for s, holder in seam_of.items():
+        near[number[holder]].append(_ring(strokes, s))
     rest = np.flatnonzero(role < 0)
     for s in rest.tolist():
         holder = owner.get(s, -1)
@@ -121,7 +124,7 @@ def sort_plain(records: Records, whole: Content, wishes: JoinWishes) -> PlainDra
         group[s] = holder
         said = int(word[s])
         if holder >= 0:
-            role[s] = said if said > 0 else _by_shape(strokes, s, rings[holder])
+            role[s] = said if said > 0 else _by_shape(strokes, s, near[holder])
     layers = Layers(names)
     new_layer = strokes.layer.copy()
     for s in range(strokes.n):
@@ -291,25 +294,22 @@ def _home(strokes: Strokes, s: int, rings: list[FloatArray], areas: list[float])
     return _home_of(at, rings, areas)
 
 
-def _by_shape(strokes: Strokes, s: int, ring: FloatArray) -> int:
-    """What an unnamed line inside a piece is, by its shape."""
+def _by_shape(strokes: Strokes, s: int, lines: list[FloatArray]) -> int:
+    """What an unnamed line inside a piece is, by its shape and how it meets the outlines."""
     a, b = int(strokes.offsets[s]), int(strokes.offsets[s + 1])
     part = strokes.segments[a:b]
-    flat = part.reshape(-1, 2)
-    size = np.ptp(flat, axis=0)
     if strokes.closed[s]:
-        if size.max() <= _HOLE_LARGEST and abs(size[0] - size[1]) <= 0.02 * size.max():
-            return std.DRILL
-        return std.INTERNAL
+        found = round_line(part)
+        return std.DRILL if found is not None and found[2] <= _HOLE_LARGEST else std.INTERNAL
     length = float(np.hypot(*(np.diff(part, axis=1)).reshape(-1, 2).T).sum())
     if length <= 2 * _NOTCH_LONGEST:
         ends = np.stack((part[0, 0], part[-1, 3]))
-        on = nearest_on_rings(ends, np.zeros(2, np.int64), ring, np.array([0, len(ring)]))
-        touching = int((on.distance <= 0.5).sum())
-        if (b - a == 1 and touching == 1 and length <= _NOTCH_LONGEST) or (
-            b - a <= 4 and touching == 2
-        ):
-            return std.V_NOTCH
+        for ring in lines:
+            on = nearest_on_rings(ends, np.zeros(2, np.int64), ring, np.array([0, len(ring)]))
+            touching = int((on.distance <= 0.5).sum())
+            short = b - a == 1 and touching == 1 and length <= _NOTCH_LONGEST
+            if short or (b - a <= 4 and touching == 2):
+                return std.V_NOTCH
     return std.INTERNAL
 
 

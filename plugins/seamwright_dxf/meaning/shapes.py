@@ -34,6 +34,7 @@ from . import layers as std
 from .boundaries import Boundaries
 from .forms import Form, forms_of, quick_curve
 from .matching import Joints, Matches, joints_of, match
+from .measures import round_line
 from .notching import AngleMeaning, Candidates, DepthGroup, Lines, NotchFacts, candidates, place
 from .wording import GradeMark, GroupWords
 
@@ -377,15 +378,12 @@ def _circles_as_holes(
     """A closed round line on layer 13 is a hole with its diameter."""
     for s in np.flatnonzero((role == std.DRILL) & strokes.closed).tolist():
         part = strokes.segments[int(strokes.offsets[s]) : int(strokes.offsets[s + 1])]
-        low, high = part[:, 0].min(axis=0), part[:, 0].max(axis=0)
-        size = high - low
-        if abs(size[0] - size[1]) > 0.01 * max(float(size.max()), 1e-9):
+        found = round_line(part)
+        if found is None:
             continue
-        centre = (low + high) / 2.0
+        x, y, diameter = found
         used[s] = True
-        holes.setdefault(int(strokes.group[s]), []).append(
-            DrillHole(at=(float(centre[0]), float(centre[1])), diameter=float(size.mean()))
-        )
+        holes.setdefault(int(strokes.group[s]), []).append(DrillHole(at=(x, y), diameter=diameter))
 
 
 _FOLD_NEAR = 0.5  # mm; a mirror line this near the outline lies along it

@@ -32,7 +32,8 @@ def write_r12(
     """The bytes of the drawing."""
     factor = 1.0 if options.unit == "mm" else 1.0 / 25.4
     items = items_of(pattern, options, findings)
-    layers = unique_names([*(i.layer for i in items), _SCALE_LAYER], 31)
+    extra = [_SCALE_LAYER] if options.scale_square else []
+    layers = unique_names([*(i.layer for i in items), *extra], 31)
     for old, new in layers.items():
         if old != new and old != _SCALE_LAYER:
             findings.append(
@@ -89,12 +90,11 @@ def write_r12(
             if old != new
         ),
     ]
-    used = list(layers.values()) if options.scale_square else list(layers.values())[:-1]
     return "".join(
         [
             *comments,
             _section("HEADER", tags([(9, "$ACADVER"), (1, "AC1009")])),
-            _section("TABLES", _tables(used)),
+            _section("TABLES", _tables(list(layers.values()))),
             _section("BLOCKS", ""),
             _section("ENTITIES", "".join(body)),
             tag(0, "EOF"),

@@ -21,6 +21,7 @@ from .biarcs import arcs_of
 from .cad import Item, items_of
 from .cad_r12 import say_flattened
 from .flat import flatten_all
+from .letters import careful
 
 _FORBIDDEN = str.maketrans(dict.fromkeys('<>/\\":;?*|=,`', "_"))
 
@@ -40,6 +41,9 @@ def write_r2010(
         document.header["$MEASUREMENT"] = 1 if options.unit == "mm" else 0
         document.appids.add(marks.APP)
         _draw(document, items, options, factor, findings)
+        # The library walks a set here; sorted first, its order does not show in the bytes.
+        for kind in sorted(document.entitydb.dxf_types_in_use()):
+            document.classes.add_class(kind)
         stream = io.StringIO()
         document.write(stream)
     finally:
@@ -69,7 +73,7 @@ def _draw(
                 **attributes, "insert": _scaled(item.centre, factor),
                 "height": item.height * factor, "rotation": item.rotation,
             }  # fmt: skip
-            text = item.text.replace("^", "^ ").replace("\n", "^J")
+            text = careful(item.text)
             entity = space.add_text(text, dxfattribs=attributes_of_text)
         else:
             shape = next(flat)
@@ -120,17 +124,17 @@ def _spline(space: Any, curve: Curve, factor: float, attributes: dict[str, str])
 def _layer_names(document: Drawing, layers: list[str], findings: list[Finding]) -> dict[str, str]:
     """Layer -> its name in the file, declared; only signs that no layer may have are changed."""
     out: dict[str, str] = {}
-    taken = {"0", "defpoints"}
-    for number, old in enumerate(dict.fromkeys(layers)):
+    spelled: dict[str, str] = {"0": "0"}
+    # Names of the pattern's own come first: "cut" and "CUT" are one layer, spelled as it was.
+    for old in sorted(dict.fromkeys(layers), key=lambda n: n.isupper() and n.isascii()):
         name = old.translate(_FORBIDDEN).strip() or "X"
-        base, k = name, 2
-        while name.casefold() in taken:
-            name, k = f"{base}-{k}", k + 1
-        taken.add(name.casefold())
+        key = name.casefold()
+        if key not in spelled:
+            document.layers.add(name, color=1 + len(spelled) % 6)
+            spelled[key] = name
+        out[old] = spelled[key]
         if name != old:
             findings.append(_changed(old, name))
-        document.layers.add(name, color=1 + number % 6)
-        out[old] = name
     return out
 
 

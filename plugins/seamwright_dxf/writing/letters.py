@@ -42,9 +42,9 @@ def lettered(text: str, letters: Letters) -> str:
     if text.isascii() and text.isprintable() and not _needs_care(text):
         return text
     if letters == "transliterate":
-        return _careful(plain(text))
+        return careful(plain(text))
     out = []
-    for sign in _careful(text):
+    for sign in careful(text):
         if " " <= sign <= "~":
             out.append(sign)
         else:
@@ -57,7 +57,7 @@ def _needs_care(text: str) -> bool:
     return "%%" in text or "^" in text or "\\" in text
 
 
-def _careful(text: str) -> str:
+def careful(text: str) -> str:
     """Signs that a reader would take for codes of the format, written so that it does not."""
     text = text.replace("^", "^ ").replace("\r\n", "\n").replace("\r", "\n").replace("\n", "^J")
     text = text.replace("\t", "^I").replace("%%", "%%%%%%")

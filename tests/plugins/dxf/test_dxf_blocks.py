@@ -125,7 +125,10 @@ def test_a_piece_wrapped_in_another_block_keeps_both_blocks_words() -> None:
     ]
     result = read_bytes(file(blocks, [*insert("OUTER", (10, 0.0), (20, 7.0)), *METRIC]))
     shape = result.pattern.piece("FRONT").in_size("M")
-    assert shape.seam_line.nearest(piece("FRONT", "M").outline + np.array([50, 7])).distances.max() <= 1e-3
+    assert (
+        shape.seam_line.nearest(piece("FRONT", "M").outline + np.array([50, 7])).distances.max()
+        <= 1e-3
+    )
     assert "wrapped" in [t.text for t in shape.texts]
 
 
