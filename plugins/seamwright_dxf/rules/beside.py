@@ -187,6 +187,16 @@ def rules_beside(
         out._aside()
         return out
     out.findings += table.findings
+    if table.other:
+        shown = "; ".join(f"{k}: {v}" if k else v for k, v in table.other[:8])
+        out.findings.append(
+            Finding(
+                code="rules.other-lines",
+                severity=Severity.NOTE,
+                message=f"{len(table.other)} lines of the rule table say nothing known: {shown}",
+                file=out.file,
+            )
+        )
     unit = unit_of_word(table.units) if table.units else None
     if unit is None:
         unit = unit_of_word(style.get("Units", "")) or 1.0
