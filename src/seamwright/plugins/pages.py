@@ -1,7 +1,8 @@
 """The page of a format, step or report, with its table of options put in.
 
 A page is Markdown in the plugin's folder `pages`; the line `<!-- options -->` stands where the
-table comes (of a format, one for reading and one for writing).
+table comes (of a format, one for reading and one for writing), and `<!-- findings -->` where the finding
+codes do, as the plugin declares them.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from .names import Entry
 from .option_table import option_table
 
 MARK: Final = "<!-- options -->"
+CODES: Final = "<!-- findings -->"
 
 
 def page_text(entry: Entry[Any], *, units: str = "mm") -> str | None:
@@ -26,7 +28,8 @@ def page_text(entry: Entry[Any], *, units: str = "mm") -> str | None:
         text = files(package).joinpath("pages", entry.thing.page).read_text(encoding="utf-8")
     except (FileNotFoundError, ModuleNotFoundError):
         return None
-    return text.replace(MARK, options_text(entry.thing, units=units).rstrip("\n"))
+    text = text.replace(MARK, options_text(entry.thing, units=units).rstrip("\n"))
+    return text.replace(CODES, codes_text(entry.thing))
 
 
 def options_text(thing: Any, *, units: str = "mm") -> str:
@@ -38,3 +41,17 @@ def options_text(thing: Any, *, units: str = "mm") -> str:
         if side is not None:
             out.append(f"{title}:\n\n{option_table(side.options, units=units)}")
     return "\n".join(out)
+
+
+def codes_text(thing: Any) -> str:
+    """The declared finding codes as a Markdown table."""
+    rows = ["| code | severity | what it means | what to do |", "|---|---|---|---|"]
+    rows += [
+        f"| `{c.code}` | {c.severity.value} | {_cell(c.title)}. {_cell(c.why)} | {_cell(c.remedy)} |"
+        for c in getattr(thing, "codes", ())
+    ]
+    return "\n".join(rows)
+
+
+def _cell(text: str) -> str:
+    return text.replace("|", "\\|")
