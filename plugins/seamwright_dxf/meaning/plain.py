@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +22,7 @@ from ..drawing.lettered import Lettered
 from ..drawing.records import Records
 from ..drawing.strokes import Strokes
 from . import layers as std
+from .house import House, middles_of
 from .joining import JoinWishes, join_loose, merged
 from .keywords import said_by
 from .measures import areas_of, lengths_of, round_line
@@ -64,6 +66,8 @@ _ASIDE = frozenset(
 
 _NOTCH_LONGEST = 15.0  # mm; a line from the outline inwards up to this long is a notch
 _HOLE_LARGEST = 12.0  # mm; a circle up to this wide inside a piece is a drill hole
+_NEAR = 5.0  # mm; a mark this near an outline belongs to it
+_SLACK = 0.05  # mm; how far an inner line may stick out
 _LEAST = 1.0  # mm2; a closed line around less than this bounds nothing
 _SMALL_SHARE = 0.6  # a closed line inside another of at least this share is its seam line
 
@@ -115,12 +119,10 @@ def sort_plain(records: Records, whole: Content, wishes: JoinWishes) -> PlainDra
     for s, holder in seam_of.items():
         near[number[holder]].append(_ring(strokes, s))
     rest = np.flatnonzero(role < 0)
-    for s in rest.tolist():
-        holder = owner.get(s, -1)
-        if holder < 0:
-            holder = _home(strokes, s, rings, [float(area[o]) for o in order])
-        else:
-            holder = number.get(holder, -1)
+    house = _house(rings, strokes, order, whole)
+    home = house.of_inside(middles_of(strokes, rest), strokes.row[rest], _NEAR)
+    for s, inside in zip(rest.tolist(), home.tolist(), strict=True):
+        holder = number.get(owner[s], -1) if s in owner else inside
         group[s] = holder
         said = int(word[s])
         if holder >= 0:
@@ -133,13 +135,12 @@ def sort_plain(records: Records, whole: Content, wishes: JoinWishes) -> PlainDra
     placed = replace(strokes, group=group, layer=new_layer)
     points = whole.points
     point_word = words[points.layer] if points.n else np.empty(0, np.int64)
-    point_group = np.full(points.n, -1, dtype=np.int64)
+    point_group = house.of_inside(points.xy, points.row, _NEAR)
     point_layer = points.layer.copy()
     for i in range(points.n):
-        point_group[i] = _home_of(points.xy[i], rings, [float(area[o]) for o in order])
-        wanted = int(point_word[i])
-        if wanted <= 0 and point_group[i] >= 0:
-            ring = rings[int(point_group[i])]
+        wanted, g = int(point_word[i]), int(point_group[i])
+        if wanted <= 0 and g >= 0:
+            ring = rings[g]
             on = nearest_on_rings(
                 points.xy[i : i + 1], np.zeros(1, np.int64), ring, np.array([0, len(ring)])
             )
@@ -147,8 +148,9 @@ def sort_plain(records: Records, whole: Content, wishes: JoinWishes) -> PlainDra
         if wanted > 0:
             point_layer[i] = layers.of(int(points.layer[i]), wanted)
     points = replace(points, group=point_group, layer=point_layer)
-    areas = [float(area[o]) for o in order]
-    texts = [replace(t, group=_home_of(np.array([t.x, t.y]), rings, areas)) for t in whole.texts]
+    places = np.array([[t.x, t.y] for t in whole.texts]).reshape(-1, 2)
+    text_home = house.of_inside(places, np.array([t.row for t in whole.texts], np.int64), _NEAR)
+    texts = [replace(t, group=g) for t, g in zip(whole.texts, text_home.tolist(), strict=True)]
     groups = _named(order, strokes, names, words, texts)
     s_order = np.lexsort((placed.row, placed.group))
     p_order = np.lexsort((points.row, points.group))
@@ -214,18 +216,20 @@ def _outlines(
     outlines: list[int] = []
     seam_of: dict[int, int] = {}
     owner: dict[int, int] = {}
+    boxes = {s: np.concatenate((r.min(axis=0), r.max(axis=0))) for s, r in rings.items()}
+    outer = np.empty((0, 4))
+    inside_words = (std.INTERNAL, std.CUTOUT, std.DRILL, std.V_NOTCH, std.GRAIN)
     for s in order:
-        inside_words = (std.INTERNAL, std.CUTOUT, std.DRILL, std.V_NOTCH, std.GRAIN)
-        point = (
-            shapes[s].representative_point() if shapes[s].is_valid else shapely.Point(rings[s][0])
+        box = boxes[s]
+        around = np.flatnonzero(
+            (outer[:, :2] <= box[:2] + _SLACK).all(axis=1)
+            & (outer[:, 2:] >= box[2:] - _SLACK).all(axis=1)
         )
-        holders = [
-            o for o in outlines
-            if shapely.covers(shapes[o].buffer(0.05), shapes[s]) and shapes[o].covers(point)
-        ]  # fmt: skip
+        holders = [outlines[i] for i in around.tolist() if _covers(shapes[outlines[i]], shapes[s])]
         if not holders:
             if int(word[s]) not in inside_words:
                 outlines.append(s)
+                outer = np.vstack((outer, box))
             continue
         holder = min(holders, key=lambda o: area[o])
         said = int(word[s])
@@ -235,6 +239,7 @@ def _outlines(
             and area[s] > _SMALL_SHARE * area[holder]
         ):
             outlines.append(s)  # another size, drawn in the same place
+            outer = np.vstack((outer, box))
         elif (
             said in (std.SEW, -1)
             and holder not in seam_of.values()
@@ -248,9 +253,22 @@ def _outlines(
             and strokes.layer[s] != strokes.layer[holder]
         ):
             outlines.append(s)  # nested sizes, a layer each
+            outer = np.vstack((outer, box))
         else:
             owner[s] = holder
     return outlines, seam_of, owner
+
+
+def _covers(outer: Any, inner: Any) -> bool:
+    """Whether one outline lies in another, a hair over its border allowed."""
+    import shapely  # noqa: PLC0415 - polygon logic
+
+    inside = (
+        inner.representative_point() if inner.is_valid else shapely.Point(inner.exterior.coords[0])
+    )
+    if not shapely.covers(outer, inside):
+        return False
+    return bool(shapely.covers(outer, inner) or shapely.covers(outer.buffer(_SLACK), inner))
 
 
 def _ring(strokes: Strokes, s: int) -> FloatArray:
@@ -264,34 +282,10 @@ def _ring(strokes: Strokes, s: int) -> FloatArray:
     return np.asarray(evaluate(part, np.tile(t, (len(part), 1))).reshape(-1, 2))
 
 
-def _inside(xy: FloatArray, ring: FloatArray) -> bool:
-    """Even-odd rule."""
-    x, y = float(xy[0]), float(xy[1])
-    a, b = ring, np.roll(ring, -1, axis=0)
-    spans = (a[:, 1] > y) != (b[:, 1] > y)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        at = a[:, 0] + (y - a[:, 1]) / (b[:, 1] - a[:, 1]) * (b[:, 0] - a[:, 0])
-    return bool((spans & (x < at)).sum() % 2)
-
-
-def _home_of(xy: FloatArray, rings: list[FloatArray], areas: list[float]) -> int:
-    """The smallest outline around a place, else one within a few millimetres, else -1."""
-    around = [g for g, ring in enumerate(rings) if _inside(xy, ring)]
-    if around:
-        return min(around, key=lambda g: areas[g])
-    best, found = 5.0, -1
-    for g, ring in enumerate(rings):
-        on = nearest_on_rings(xy[None], np.zeros(1, np.int64), ring, np.array([0, len(ring)]))
-        if on.distance[0] < best:
-            best, found = float(on.distance[0]), g
-    return found
-
-
-def _home(strokes: Strokes, s: int, rings: list[FloatArray], areas: list[float]) -> int:
-    a, b = int(strokes.offsets[s]), int(strokes.offsets[s + 1])
-    middle = strokes.segments[(a + b - 1) // 2]
-    at = (middle[0] + 3 * middle[1] + 3 * middle[2] + middle[3]) / 8.0
-    return _home_of(at, rings, areas)
+def _house(rings: list[FloatArray], strokes: Strokes, order: list[int], whole: Content) -> House:
+    rows = strokes.row[np.array(order, dtype=np.int64)]
+    items = np.concatenate((strokes.row, whole.points.row, [t.row for t in whole.texts]))
+    return House(rings, list(range(len(rings))), rows, np.setdiff1d(items.astype(np.int64), rows))
 
 
 def _by_shape(strokes: Strokes, s: int, lines: list[FloatArray]) -> int:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 
-_CELL = 64.0
+_CELL = 16.0
 """Cell size in tolerances: most points then look into one cell only."""
 
 

@@ -88,57 +88,35 @@ def _contained(
     segments: FloatArray, offsets: IntArray, closed: BoolArray, tolerance: float,
     groups: IntArray | None, gone: set[int],
 ) -> list[Twin]:  # fmt: skip
-    """Single straight strokes that lie on a longer one, by sorting them along common carriers."""
-    single = np.flatnonzero((np.diff(offsets) == 1) & ~closed)
-    single = np.array([s for s in single.tolist() if s not in gone], dtype=np.int64)
-    if single.size < 2:
+    """Single straight strokes that lie on a longer one: their middle and both ends do."""
+    single = (np.diff(offsets) == 1) & ~closed
+    single[list(gone)] = False
+    at = np.flatnonzero(single)
+    p, q = segments[offsets[at], 0], segments[offsets[at], 3]
+    length = np.hypot(*(q - p).T)
+    live = length > 4.0 * tolerance
+    at, p, q, length = at[live], p[live], q[live], length[live]
+    if at.size < 2:
         return []
-    p, q = segments[offsets[single], 0], segments[offsets[single], 3]
-    step = q - p
-    length = np.hypot(step[:, 0], step[:, 1])
-    straight = length > 4.0 * tolerance
-    single, p, q, step, length = (v[straight] for v in (single, p, q, step, length))
-    if single.size < 2:
-        return []
-    unit = step / length[:, None]
-    flip = (unit[:, 0] < 0) | ((unit[:, 0] == 0) & (unit[:, 1] < 0))
-    unit[flip] *= -1.0
-    # Candidates: the middle of the shorter near the carrier of the longer. Lines of a drawing are
-    # few against its vertices; a sweep along x keeps the pairs down.
-    order = np.argsort(np.minimum(p[:, 0], q[:, 0]))
-    low = np.minimum(p[:, 0], q[:, 0])[order]
-    high = np.maximum(p[:, 0], q[:, 0])[order]
+    import shapely  # noqa: PLC0415 - the tree; only drawings of loose lines need it
+
+    tree = shapely.STRtree(shapely.linestrings(np.stack((p, q), axis=1)))
+    middles = shapely.points((p + q) / 2.0)
+    short, long = tree.query(middles, predicate="dwithin", distance=tolerance)
+    keep = (short != long) & (length[short] <= length[long])
+    # Of two as long as each other the later one lies on the earlier.
+    keep &= (length[short] < length[long]) | (short > long)
+    if groups is not None:
+        keep &= groups[at[short]] == groups[at[long]]
+    short, long = short[keep], long[keep]
+    good = np.ones(short.size, dtype=bool)
+    along = q[long] - p[long]
+    for ends in (p, q):
+        to = ends[short] - p[long]
+        with np.errstate(invalid="ignore"):
+            t = np.clip((to * along).sum(1) / (along * along).sum(1), 0.0, 1.0)
+        good &= np.hypot(*(to - t[:, None] * along).T) <= tolerance
     found: dict[int, Twin] = {}
-    for at, i in enumerate(order.tolist()):
-        stop = int(np.searchsorted(low, high[at] + tolerance, side="right"))
-        others = order[at + 1 : stop]
-        if not others.size:
-            continue
-        if groups is not None:
-            others = others[groups[single[others]] == groups[single[i]]]
-        for long, short in ((i, others), (None, others)):
-            if long is not None:
-                rows = short[length[short] <= length[i]]
-                inside = _on(p[rows], q[rows], p[i], unit[i], q[i], tolerance)
-                for j in rows[inside].tolist():
-                    found.setdefault(j, Twin(int(single[i]), int(single[j]), "contained"))
-            else:
-                for j in short[length[short] > length[i]].tolist():
-                    if _on(p[i : i + 1], q[i : i + 1], p[j], unit[j], q[j], tolerance)[0]:
-                        found.setdefault(i, Twin(int(single[j]), int(single[i]), "contained"))
+    for i, j in zip(at[short[good]].tolist(), at[long[good]].tolist(), strict=True):
+        found.setdefault(i, Twin(j, i, "contained"))
     return list(found.values())
-
-
-def _on(
-    a: FloatArray, b: FloatArray, start: FloatArray, unit: FloatArray, end: FloatArray,
-    tolerance: float,
-) -> BoolArray:  # fmt: skip
-    """Whether both ends of lines lie on the line from start to end."""
-    first, last = sorted((float(start @ unit), float(end @ unit)))
-    good = np.ones(len(a), dtype=bool)
-    for ends in (a, b):
-        to = ends - start
-        off = np.abs(unit[0] * to[:, 1] - unit[1] * to[:, 0])
-        along = ends @ unit
-        good &= (off <= tolerance) & (along >= first - tolerance) & (along <= last + tolerance)
-    return good
