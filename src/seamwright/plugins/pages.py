@@ -1,8 +1,8 @@
 """The page of a format, step or report, with its table of options put in.
 
 A page is Markdown in the plugin's folder `pages`; the line `<!-- options -->` stands where the
-table comes (of a format, one for reading and one for writing), and `<!-- findings -->` where the finding
-codes do, as the plugin declares them.
+table comes (of a format, one for reading and one for writing); `<!-- findings -->` is replaced by the
+finding codes that the plugin declares.
 """
 
 from __future__ import annotations
@@ -47,7 +47,8 @@ def codes_text(thing: Any) -> str:
     """The declared finding codes as a Markdown table."""
     rows = ["| code | severity | what it means | what to do |", "|---|---|---|---|"]
     rows += [
-        f"| `{c.code}` | {c.severity.value} | {_cell(c.title)}. {_cell(c.why)} | {_cell(c.remedy)} |"
+        f"| `{c.code}` | {c.severity.value} | {_cell(c.title)}: {_cell(c.why)} "
+        f"| {_cell(c.remedy)} |"
         for c in getattr(thing, "codes", ())
     ]
     return "\n".join(rows)
