@@ -1,7 +1,7 @@
 """The page of a format, step or report, with its table of options put in.
 
 A page is Markdown in the plugin's folder `pages`; the line `<!-- options -->` stands where the
-table comes (of a format, one for reading and one for writing); `<!-- findings -->` is replaced by the
+table comes (of a format, one for reading and one for writing), `<!-- findings -->` for the
 finding codes that the plugin declares.
 """
 
