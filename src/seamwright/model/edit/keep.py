@@ -1,0 +1,106 @@
+"""What surgery on an outline shall leave alone: names, corner 1, allowances."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import replace
+from typing import Literal, NamedTuple
+
+from seamwright.geometry import GeometryError
+
+from ..numbering import restart
+from ..shape import Shape
+from .allowance import make_cut_line
+
+_HELD = "\0"  # before a name while surgery goes on: no file and no plan has such a name
+
+CutLineFate = Literal["none", "remade", "dropped"]
+
+
+class Renewed(NamedTuple):
+    """A shape, and what became of its cut line: "none" (there was none), "remade" from the
+    allowances of the edges, or "dropped"."""
+
+    shape: Shape
+    cut_line: CutLineFate
+
+
+def hold_names(shape: Shape, *, but: Collection[str] = ()) -> Shape:
+    """The shape with names that are only numbers ("corner-3") made proper ones, so that surgery
+    does not count them anew; `release_names` takes that back.
+
+    but  corners that may go where they no longer turn
+    """
+    return shape.but(
+        corners=tuple(
+            c if c.name in but else replace(c, name=_HELD + c.name) for c in shape.corners
+        ),
+        notches=tuple(replace(n, name=_HELD + n.name) for n in shape.notches),
+    )
+
+
+def release_names(shape: Shape, old: Shape) -> Shape:
+    """The shape with the names that were held, starting at the corner at which `old` started.
+
+    Corners and notches that are new take numbers that are free.
+    """
+    first = old.corners[0].name if old.corners else ""
+    for k, corner in enumerate(shape.corners):
+        if corner.name == _HELD + first:
+            shape = restart(shape, k)
+            break
+    return shape.but(
+        corners=_named(shape.corners, "corner"), notches=_named(shape.notches, "notch")
+    )
+
+
+def _named(marks: tuple, what: str) -> tuple:  # type: ignore[type-arg]
+    taken = {m.name.removeprefix(_HELD) for m in marks if m.name.startswith(_HELD)}
+    out, number = [], 0
+    for mark in marks:
+        if mark.name.startswith(_HELD):
+            out.append(replace(mark, name=mark.name.removeprefix(_HELD)))
+            continue
+        head, _, tail = mark.name.rpartition("-")
+        if not (head == what and tail.isdigit()) and mark.name not in taken:
+            taken.add(mark.name)
+            out.append(mark)
+            continue
+        while True:
+            number += 1
+            if f"{what}-{number}" not in taken:
+                break
+        taken.add(f"{what}-{number}")
+        out.append(replace(mark, name=f"{what}-{number}"))
+    return tuple(out)
+
+
+def renew(new: Shape, old: Shape) -> Renewed:
+    """The shape after surgery with what surgery drops and the piece still has: the allowance of
+    each edge (that of the old edge which began at the same corner, or of the edge in which a new
+    corner lies), a cut line made from them, half pieces' and formats' own data.
+
+    A cut line whose allowances are unknown is dropped: an old cut line beside a new seam line
+    would be cut by somebody.
+    """
+    new = new.but(mirrored_half=old.mirrored_half, foreign=old.foreign)
+    known = dict(zip((c.name for c in old.corners), old.allowances, strict=False))
+    widths: list[float] = []
+    if len(known) == len(old.corners) and known and new.corners:
+        names = [c.name for c in new.corners]
+        first = next((i for i, name in enumerate(names) if name in known), None)
+        if first is not None:
+            width = known[names[first]]
+            for name in names[first:] + names[:first]:
+                width = known.get(name, width)
+                widths.append(width)
+            widths = widths[-first:] + widths[:-first] if first else widths
+    new = new.but(cut_line=None, allowances=tuple(widths))
+    if old.cut_line is None:
+        return Renewed(new, "none")
+    if widths:
+        try:
+            return Renewed(make_cut_line(new, widths).shape, "remade")
+        except GeometryError:
+            pass
+    return Renewed(new, "dropped")
