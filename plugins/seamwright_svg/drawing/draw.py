@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
+import numpy as np
+
 from seamwright.geometry import Curve, GeometryError
 
 from ..marks.checks import untouched
@@ -17,6 +19,7 @@ from .path_data import BadPath, Subpath, parse_path
 from .state import Desk, State
 from .tidy import tidied
 
+FARTHEST: Final = 1e9  # mm; whatever lies farther out is a slip
 SHAPES: Final = frozenset(["path", "rect", "circle", "ellipse", "line", "polyline", "polygon"])
 
 # mm. An arc under a similarity comes out of the kernel with its exact length; under anything else
@@ -83,7 +86,14 @@ class Pencil:
         """Adds the strokes of a shape; what is wrong with it becomes a finding."""
         desk, matrix = self._desk, state.matrix
         stretch = largest_stretch(matrix)
-        if not stretch > 0.0:
+        if not 0.0 < stretch < FARTHEST:
+            if stretch != 0.0:  # nothing is left of a shape at scale 0, and nothing is lost
+                desk.notes.error(
+                    "svg.transform",
+                    f"{node.named()} is enlarged beyond reason; left out",
+                    node,
+                    hint="look for a slip in the transforms around it, or in a viewBox",
+                )
             return
         similar = abs(abs(determinant(matrix)) - stretch**2) <= 1e-9 * stretch**2
         tolerance = _ARC_TOLERANCE if similar else _SKEWED_ARC_TOLERANCE
@@ -92,7 +102,8 @@ class Pencil:
                 subpaths = _subpaths(node, state, desk, stretch, tolerance)
             except (BadPath, BadShape) as error:
                 subpaths = _broken(node, error, desk, stretch, tolerance)
-        except GeometryError as error:
+        except (ValueError, ArithmeticError) as error:
+            # Numbers out of all proportion, such as an arc with a radius of 1e300.
             desk.notes.error("svg.path-data", f"{node.named()}: {error}; left out", node)
             return
         named = Named.of(node)
@@ -107,6 +118,8 @@ class Pencil:
     def _curve(self, node: Node, subpath: Subpath, state: State, *, verbatim: bool) -> Curve | None:
         desk = self._desk
         most, number = desk.limits.points, len(subpath.segments)
+        if number == 0:  # a circle too small to be told from its middle
+            return None
         if number > most:
             desk.notes.error(
                 "svg.limit",
@@ -116,6 +129,14 @@ class Pencil:
             )
             return None
         placed = apply_all(state.matrix, subpath.segments)
+        if not float(np.abs(placed).max()) < FARTHEST:
+            desk.notes.error(
+                "svg.path-data",
+                f"{node.named()} lies farther out than a thousand kilometres; left out",
+                node,
+                hint="look for a slip in its coordinates or in a transform around it",
+            )
+            return None
         try:
             if verbatim:
                 return Curve.from_segments(placed, subpath.kinds, closed=subpath.closed)

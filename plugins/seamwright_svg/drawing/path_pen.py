@@ -12,10 +12,19 @@ from typing import Final
 
 import numpy as np
 
-from seamwright.geometry import CUBIC, LINE, FloatArray, KindArray, elliptical_arc_to_cubics
+from seamwright.geometry import (
+    CUBIC,
+    LINE,
+    FloatArray,
+    GeometryError,
+    KindArray,
+    elliptical_arc_to_cubics,
+)
 
 from .path_kinds import TAKES, Subpath
 
+_FLAT: Final = 1e9  # an arc whose radius is so many chords is straight to the last digit
+_FARTHEST: Final = 1e10  # mm
 _MANY: Final = 24  # numbers of a run from which arrays are faster than Python's floats
 
 
@@ -109,9 +118,15 @@ class Pen:
             rx, ry, turn, large, sweep, x, y = numbers[i : i + 7]
             if relative:
                 x, y = self.x + x, self.y + y
-            if rx == 0.0 or ry == 0.0:
+            chord = max(abs(x - self.x), abs(y - self.y))
+            radius = max(abs(rx), abs(ry))
+            if rx == 0.0 or ry == 0.0 or (radius > _FLAT * chord and not large):
                 self._line(x, y)
                 continue
+            # Radii too small to reach are enlarged together.
+            reach = radius * max(1.0, chord / min(abs(rx), abs(ry)))
+            if max(chord, abs(x), abs(y), reach) * self.scale > _FARTHEST:
+                raise GeometryError("an arc reaches farther out than a thousand kilometres")
             pieces = elliptical_arc_to_cubics(
                 (self.x, self.y), rx, ry, turn, bool(large), bool(sweep), (x, y),
                 scale=self.scale, tolerance=self.arc_tolerance,

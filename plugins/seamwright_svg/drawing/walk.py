@@ -18,7 +18,7 @@ from ..options import SvgIn
 from ..tree.css import Sheet
 from ..tree.parse import Node, Tree
 from .basic_shapes import BadShape
-from .draw import SHAPES, Pencil, length_of
+from .draw import FARTHEST, SHAPES, Pencil, length_of
 from .items import Drawing, Group, Lettering, Looks, Named
 from .lettering import letter
 from .state import Desk, State
@@ -157,7 +157,7 @@ class _Walker:
         return default if found is None else found
 
     def _use(self, node: Node, state: State) -> _Inside:
-        target = self._tree.ids.get(node.href.strip()[1:])
+        target = self._tree.original(node)
         if target is None:
             self._desk.notes.warn(
                 "svg.missing-clone",
@@ -219,7 +219,16 @@ class _Walker:
             return found
 
         most = self._desk.limits.text
-        self._texts += letter(node, state.matrix, state.looks, looks, make, most)
+        for text in letter(node, state.matrix, state.looks, looks, make, most):
+            if max(map(abs, (*text.at, *text.anchor, text.height))) < FARTHEST:
+                self._texts.append(text)
+            else:
+                self._desk.notes.error(
+                    "svg.path-data",
+                    f'the text "{text.text[:40]}" lies farther out than a thousand kilometres; '
+                    "left out",
+                    node,
+                )
 
 
 def _switched(node: Node) -> Node | None:

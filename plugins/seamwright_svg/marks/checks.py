@@ -51,4 +51,13 @@ def number(named: Named, name: str) -> float | None:
         value = float(named.data(name) or "nan")
     except ValueError:
         return None
-    return value if value - value == 0.0 else None
+    return value if abs(value) < 1e9 else None
+
+
+def pair(named: Named, name: str) -> tuple[float, float] | None:
+    """The two numbers in a `data-...` attribute, None where there are none."""
+    try:
+        x, y = map(float, (named.data(name) or "").split())
+    except ValueError:
+        return None
+    return (x, y) if abs(x) < 1e9 and abs(y) < 1e9 else None

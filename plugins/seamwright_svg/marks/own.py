@@ -26,7 +26,7 @@ from ..measures.matrices import apply
 from ..pieces.bodies import Body
 from ..pieces.outlines import Outline
 from ..words.roles import Role
-from .checks import number, station_of, untouched
+from .checks import number, pair, station_of, untouched
 from .meetings import Line
 from .notches import notch_of
 from .units import units_of
@@ -104,6 +104,7 @@ def _notch(stroke: Stroke, body: Body, lines: list[Line]) -> Notch | None:
         angle=number(named, "angle"),
         line=line.role,
         distance=number(named, "distance") or 0.0,
+        offset=pair(named, "offset") or (0.0, 0.0),
     )
 
 

@@ -157,6 +157,8 @@ def _measure(root: Node, name: str, note: object) -> Measure | None:
         return None
     try:
         measure = parse_measure(text)
+        if not abs(measure.value) < 1e9:
+            raise BadLength(f'"{text.strip()[:60]}" is larger than any drawing')
     except BadLength as error:
         assert callable(note)
         note("svg.attribute", Severity.ERROR, f"{name} of the drawing: {error}",

@@ -47,8 +47,8 @@ def parse_view_box(text: str | None) -> ViewBox | None:
     if match is None:
         raise BadViewBox(f'viewBox="{text.strip()[:60]}" does not hold four numbers')
     box = ViewBox(*map(float, match.groups()))
-    if not (0.0 < box.width < 1e300 and 0.0 < box.height < 1e300):
-        raise BadViewBox(f'viewBox="{text.strip()[:60]}" has no area')
+    if not (0.0 < box.width < 1e12 and 0.0 < box.height < 1e12):
+        raise BadViewBox(f'viewBox="{text.strip()[:60]}" has no area, or no end')
     return box
 
 

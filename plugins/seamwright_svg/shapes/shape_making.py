@@ -163,9 +163,12 @@ def _numbers(text: str | None) -> tuple[float, ...]:
     out = []
     for word in (text or "").split():
         try:
-            out.append(float(word))
+            value = float(word)
         except ValueError:
             return ()
+        if not abs(value) < 1e9:
+            return ()
+        out.append(value)
     return tuple(out)
 
 

@@ -86,6 +86,11 @@ class Tree:
     ids: dict[str, Node]
     count: int
 
+    def original(self, clone: Node) -> Node | None:
+        """What a `use` stands for, None where that is not in the file."""
+        href = clone.href.strip()
+        return self.ids.get(href[1:]) if href.startswith("#") else None
+
 
 def parse(data: bytes, name: str, limits: Limits) -> Tree:
     """The tree of an SVG file given as bytes (plain or gzipped, any XML encoding).
@@ -260,7 +265,7 @@ class _Builder:
             self._at.children.append(node)
         self._at, self._last = node, None
         identity = attributes.get("id")
-        if identity is not None:
+        if identity:
             self._ids.setdefault(identity, node)
 
     def _end(self, name: str) -> None:

@@ -21,9 +21,7 @@ def check_uses(tree: Tree, name: str, limits: Limits) -> None:
 
     def targets(node: Node) -> Node | None:
         href = node.href.strip()
-        if not href:
-            return None
-        if not href.startswith("#"):
+        if href and not href.startswith("#"):
             raise SeamwrightError.of(
                 "svg.unsafe",
                 f'{node.named()} refers to something outside the file ("{href[:80]}")',
@@ -31,7 +29,7 @@ def check_uses(tree: Tree, name: str, limits: Limits) -> None:
                 line=node.line,
                 hint="put the part into the drawing itself; other files are never opened",
             )
-        return tree.ids.get(href[1:])
+        return tree.original(node)
 
     # Depth first without recursion: a node is finished when all it needs is finished.
     stack: list[tuple[Node, bool]] = [(tree.root, False)]

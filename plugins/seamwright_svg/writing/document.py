@@ -25,7 +25,7 @@ from ..tree.namespaces import INKSCAPE, OWN, SVG
 from ..tree.xml_out import Out
 from . import legend
 from .layout import Layout, layout_of
-from .looks import BASE_WEIGHT, WEIGHT, ink_of
+from .looks import BASE_WEIGHT, FINE, QUIET, WEIGHT, ink_of
 from .pen import Pen
 from .piece import Look, write_piece
 
@@ -94,7 +94,9 @@ def _document(out: Out, pattern: Pattern, options: SvgOut) -> list[Finding]:
     findings = _metadata(out, pattern, options, pen)
     ids = _Ids()
     count = len(pattern.sizes)
-    for number in range(count - 1, -1, -1):  # the largest lies undermost
+    # The largest lies undermost, the base size on top.
+    numbers = sorted(range(count), key=lambda i: (pattern.sizes[i] == pattern.base_size, -i))
+    for number in numbers:
         _size(out, pattern, number, pen, layout, ids)
     findings += _foreign(out, pattern)
     if options.legend:
@@ -166,9 +168,14 @@ def _foreign(out: Out, pattern: Pattern) -> list[Finding]:
     fragments = [f.data for f in pattern.foreign if f.format == "svg"]
     good = [f for f in fragments if _well_formed(f)]
     if good:
-        out.open("g", {"data-role": "outside", "fill": "none", "stroke": "#7d8790",
-                       "stroke-width": "0.2"})  # fmt: skip
-        out.raw(f.replace("<text ", '<text fill="#7d8790" stroke="none" ', 1) for f in good)
+        out.open(
+            "g",
+            {
+                "data-role": "outside", "fill": "none", "stroke": QUIET, "stroke-width": FINE,
+                "font-family": "sans-serif",
+            },
+        )  # fmt: skip
+        out.raw(f.replace("<text ", f'<text fill="{QUIET}" stroke="none" ', 1) for f in good)
         out.close("g")
     if len(good) == len(fragments):
         return []

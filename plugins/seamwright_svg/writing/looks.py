@@ -37,6 +37,6 @@ def ink_of(number: int, count: int) -> str:
     """The ink of size `number` of `count`, small to large."""
     if count == 1:
         return INK
-    if count <= 8:  # spread over the first eight
-        return INKS[round(number * 7 / (count - 1))]
+    if count <= 7:  # spread from blue to plum
+        return INKS[round(number * 6 / (count - 1))]
     return INKS[number % len(INKS)]

@@ -192,7 +192,7 @@ def _holes(out: Out, shape: Shape, pen: Pen) -> None:
                 "data-category": None if hole.category is None else str(hole.category),
                 "cx": x,
                 "cy": y,
-                "r": pen.n((hole.diameter or _HOLE) / 2),
+                "r": pen.n((hole.diameter if hole.diameter and hole.diameter > 0.0 else _HOLE) / 2),
             },
         )
 
@@ -221,6 +221,7 @@ def _notches(out: Out, shape: Shape, pen: Pen, ink: str, weight: str) -> None:
                 "data-width": None if notch.width is None else pen.n(notch.width),
                 "data-angle": None if notch.angle is None else pen.n(notch.angle),
                 "data-distance": pen.n(notch.distance) if notch.distance else None,
+                "data-offset": " ".join(map(pen.n, notch.offset)) if any(notch.offset) else None,
                 "data-check": checksum(data),
                 "d": data,
             },

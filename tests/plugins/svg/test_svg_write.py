@@ -89,7 +89,13 @@ def everything() -> Pattern:
                 ),
                 Notch(name="balance", station=Station(1, 0.123456789), type=NotchType.T),
                 Notch(name="cut", station=Station(2, 0.5), line=LineRole.CUT, distance=0.25),
-                Notch(name="castle", station=Station(3, 0.7), type=NotchType.CASTLE, depth=4.0),
+                Notch(
+                    name="castle",
+                    station=Station(3, 0.7),
+                    type=NotchType.CASTLE,
+                    depth=4.0,
+                    offset=(0.004, -0.003),
+                ),
             ],
             darts=[
                 Dart(name="bust", left=Station(2, 0.2), right=Station(2, 0.4), apex=(60.0, 20 / 3))
@@ -243,11 +249,10 @@ class TestEdited:
 
     def test_moved_notch(self, svg: Any) -> None:
         before = svg.read(self.data(svg)).shape("Front 1/2")
-        found = re.search(r'<path inkscape:label="balance"[^>]*?d="', self.data(svg))
-        assert found is not None
-        data = self.data(svg).replace(
-            found.group(), found.group().replace('d="', 'transform="translate(0 3)" d="')
-        )
+        # The base size is drawn last.
+        found = re.findall(r'<path inkscape:label="balance"[^>]*?d="', self.data(svg))[-1]
+        moved = found.replace(' d="', ' transform="translate(0 3)" d="')
+        data = self.data(svg).replace(found, moved)
         after = svg.read(data).shape("Front 1/2")
         a = before.seam_line.length_of(before.notch("balance").station)
         b = after.seam_line.length_of(after.notch("balance").station)
