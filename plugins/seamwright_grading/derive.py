@@ -6,16 +6,14 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from seamwright.geometry import Curve, FloatArray, Station
-from seamwright.model import GradePoint, GradeRules, LineRole, Pattern, Piece, Shape
+from seamwright.geometry import FloatArray, Station
+from seamwright.model import GradePoint, GradeRules, Pattern, Piece, Shape
 from seamwright.plugins.api import Context, Finding, Severity, StepResult
 
+from .alike import alike, cut_at_notches, grade_as_needed
 from .axes import axes_of, to_rules
 from .field import Moved
 from .options import DeriveRules
-
-_MOST = 400
-"""Points of one piece that get a rule at most; a nest that needs more was not graded by rules."""
 
 
 @dataclass(slots=True)
@@ -88,7 +86,8 @@ def run(pattern: Pattern, options: DeriveRules, ctx: Context) -> StepResult:
             code="derive.done",
             severity=Severity.NOTE,
             message=f"{len(table.offsets)} rules for {done} of {len(pattern.pieces)} pieces; "
-            f"graded by them, no joint lies farther than {ctx.length(worst)} from where it is drawn",
+            f"graded by them, nothing lies farther than {ctx.length(worst)} from where it is "
+            "drawn",
             measured=worst,
         )
     )
@@ -118,27 +117,17 @@ def _piece(
             piece=piece.name,
         )
     )
-    curve = base.seam_line
-    corners = [c.station for c in base.corners] or [Station(0, 0.0)]
-    at = curve.lengths_of([s.segment for s in corners], [s.t for s in corners])
-    moves = np.stack([_corner_moves(base, s, corners) for s in shapes])
-    stations = list(corners)
-    alike = all(s.seam_line.n == curve.n for s in shapes)
-    if alike:
-        joints = np.stack([s.seam_line.segments[:, 0] - curve.segments[:, 0] for s in shapes])
+    nest = alike(base, shapes)
+    if nest is not None:
+        cut_at_notches(nest, base, shapes)
         if options.points == "as needed":
-            stations, at, moves = _as_needed(
-                curve, joints, at, stations, moves, float(options.tolerance)
-            )
-            stations, at, moves = _with_notches(
-                base, shapes, stations, at, moves, float(options.tolerance)
-            )
-        order = np.argsort(at, kind="stable")
-        off = Moved(curve, at[order], moves[:, order]).along(curve.cumulative[:-1]) - joints
-        worst = float(np.hypot(*np.moveaxis(off, -1, 0)).max())
+            grade_as_needed(nest, float(options.tolerance))
+        moved = nest.moved()
+        stations = [nest.origin[j] for j in sorted(nest.graded)]
+        worst = float(max(part.max() for part in nest.off()))
     else:
-        order = np.argsort(at, kind="stable")
-        worst = _by_distance(Moved(curve, at[order], moves[:, order]), shapes)
+        moved, stations = _by_corners(base, shapes)
+        worst = _by_distance(moved, shapes)
     if worst > float(options.tolerance):
         findings.append(
             Finding(
@@ -150,13 +139,13 @@ def _piece(
                 measured=worst,
                 limit=float(options.tolerance),
                 hint='say points = "as needed"'
-                if alike
+                if nest is not None
                 else "draw every size with as many points as the base size",
             )
         )
     points = tuple(
-        GradePoint(rule=table.number(to_rules(moves[:, i], x_axis)), station=stations[i])
-        for i in order.tolist()
+        GradePoint(rule=table.number(to_rules(moved.moves[:, i], x_axis)), station=station)
+        for i, station in enumerate(stations)
     )
     return points, worst
 
@@ -195,65 +184,23 @@ def _all_sizes(piece: Piece, pattern: Pattern, findings: list[Finding]) -> list[
     return None if odd else shapes
 
 
-def _corner_moves(base: Shape, shape: Shape, stations: list[Station]) -> FloatArray:
-    """Movements (C, 2) of the corners (or of the start, where there is none)."""
-    there = [c.station for c in shape.corners] or [Station(0, 0.0)]
-    a = base.seam_line.points_of([s.segment for s in stations], [s.t for s in stations])
-    b = shape.seam_line.points_of([s.segment for s in there], [s.t for s in there])
-    return np.asarray(b - a)
-
-
-def _as_needed(
-    curve: Curve, joints: FloatArray, at: FloatArray, stations: list[Station], moves: FloatArray,
-    tolerance: float,
-) -> tuple[list[Station], FloatArray, FloatArray]:  # fmt: skip
-    """More graded points, at the joint that is farthest off, until all joints follow."""
-    stations = list(stations)
-    while len(stations) < _MOST:
-        order = np.argsort(at, kind="stable")
-        predicted = Moved(curve, at[order], moves[:, order]).along(curve.cumulative[:-1])
-        off = np.hypot(*np.moveaxis(predicted - joints, -1, 0)).max(axis=0)
-        # One more point on every stretch between graded points that needs one.
-        stretch = np.searchsorted(at[order], curve.cumulative[:-1], side="right") % len(at)
-        added = False
-        for k in np.unique(stretch).tolist():
-            here = np.flatnonzero(stretch == k)
-            worst = int(here[np.argmax(off[here])])
-            if off[worst] > tolerance:
-                stations.append(Station(worst, 0.0))
-                at = np.append(at, curve.cumulative[worst])
-                moves = np.concatenate((moves, joints[:, worst][:, None]), axis=1)
-                added = True
-        if not added:
-            break
-    return stations, at, moves
-
-
-def _with_notches(
-    base: Shape, shapes: list[Shape], stations: list[Station], at: FloatArray, moves: FloatArray,
-    tolerance: float,
-) -> tuple[list[Station], FloatArray, FloatArray]:  # fmt: skip
-    """Notches of the seam line that do not follow in proportion get a rule of their own."""
-    stations = list(stations)
+def _by_corners(base: Shape, shapes: list[Shape]) -> tuple[Moved, list[Station]]:
+    """Movements of the corners alone, where nothing else can be compared."""
     curve = base.seam_line
-    notches = [n for n in base.notches if n.line is LineRole.SEAM]
-    there = [[n for n in s.notches if n.line is LineRole.SEAM] for s in shapes]
-    if any(len(row) != len(notches) for row in there):
-        return stations, at, moves
-    for i, notch in enumerate(notches):
-        start = curve.point_of(notch.station)
-        real = np.stack(
-            [s.seam_line.point_of(row[i].station) for s, row in zip(shapes, there, strict=True)]
+    stations = [c.station for c in base.corners] or [Station(0, 0.0)]
+    starts = curve.points_of([s.segment for s in stations], [s.t for s in stations])
+    moves = []
+    for shape in shapes:
+        there = [c.station for c in shape.corners] or [Station(0, 0.0)]
+        moves.append(
+            shape.seam_line.points_of([s.segment for s in there], [s.t for s in there]) - starts
         )
-        order = np.argsort(at, kind="stable")
-        length = curve.length_of(notch.station)
-        follows = Moved(curve, at[order], moves[:, order]).along(np.array([length]))[:, 0]
-        off = np.hypot(*(real - start - follows).T)
-        if off.max() > tolerance and np.abs(at - length).min() > 1e-6:
-            stations.append(notch.station)
-            at = np.append(at, length)
-            moves = np.concatenate((moves, (real - start)[:, None]), axis=1)
-    return stations, at, moves
+    at = curve.lengths_of([s.segment for s in stations], [s.t for s in stations])
+    order = np.argsort(at, kind="stable")
+    return (
+        Moved(curve, at[order], np.stack(moves)[:, order]),
+        [stations[i] for i in order.tolist()],
+    )
 
 
 def _by_distance(moved: Moved, shapes: list[Shape]) -> float:
