@@ -32,7 +32,11 @@ CODES: Final = (
         "dxf.no-eof", _W, "the EOF line is missing", "the file may have been cut", "compare counts"
     ),
     _code(
-        "dxf.after-eof", _N, "something stands after the end", "it is not part of the drawing", ""
+        "dxf.after-eof",
+        _N,
+        "something stands after the end",
+        "it is not part of the drawing",
+        "nothing",
     ),
     _code("dxf.section-open", _W, "a section has no end", "something may be missing", _ASK),
     _code("dxf.block-open", _W, "a block has no end", "something may be missing", _ASK),
@@ -71,7 +75,7 @@ CODES: Final = (
         _N,
         "how many entities were converted",
         "what the raw text holds must equal what was read plus what is reported",
-        "",
+        "nothing",
     ),
     _code("dxf.entity-kept", _W, "entities that no pattern holds", "they may matter", _LOOK),
     _code("dxf.incomplete", _E, "an entity lacks a coordinate", "it is left out", _ASK),
@@ -166,9 +170,6 @@ CODES: Final = (
         "the outline stands on another layer",
         "the standard wants it on layer 1",
         _LOOK,
-    ),
-    _code(
-        "outline.crossing", _W, "an outline crosses itself", "inside and outside are unclear", _LOOK
     ),
     _code(
         "line.twice",
@@ -347,7 +348,13 @@ CODES: Final = (
         "the format holds chords or arcs only",
         "state a smaller tolerance",
     ),
-    _code("dxf.marks-only", _N, "told by our own marks only", "other programs see plain lines", ""),
+    _code(
+        "dxf.marks-only",
+        _N,
+        "told by our own marks only",
+        "other programs see plain lines",
+        "nothing",
+    ),
     _code("name.changed", _N, "a name made legal", "the format allows few signs", "nothing"),
     _code("text.letters", _N, "letters beyond ASCII", "the format allows ASCII only", "nothing"),
     _code(

@@ -53,6 +53,13 @@ class DxfIn(Options, frozen=True):
         Literal["auto", "drawing", "from-normal"],
         choice("What group 50 of a notch point counts from: the drawing's x axis, or the line."),
     ] = "auto"
+    cut_notches: Annotated[
+        Literal["report", "take out"],
+        choice(
+            "What to do with notches that are cut into the outline itself: report leaves the "
+            "outline as it is; take out straightens it and makes them notches."
+        ),
+    ] = "report"
     snap: Annotated[
         Length,
         length(

@@ -55,8 +55,6 @@ CHECK_GRADE: Final = (
     _code("grade.off-between", _W, "An outline off the graded one",
           "Between its graded points it does not follow in proportion.",
           "Look at the curve in that size."),
-    _code("grade.not-compared", _W, "A size that was not compared",
-          "It has other points than the base size.", "Mend the size that is named."),
     _code("grade.no-rules", _W, "No rules", "There is nothing to hold the nest against.",
           "Put the rule table beside the drawing."),
     _code("grade.rule-missing", _E, "A rule that the table does not hold",

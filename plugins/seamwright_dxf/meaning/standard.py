@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from seamwright.model import Foreign, GradeRules, Pattern, SeamLineSource, Shape
+from seamwright.model import Foreign, GradeRules, InternalKind, Pattern, SeamLineSource, Shape
 from seamwright.numbers import fixed
 from seamwright.plugins.api import Context, Finding, Severity, Source
 
@@ -18,8 +18,10 @@ from ..drawing.strokes import joined
 from ..options import DxfIn
 from ..rules.beside import rules_beside
 from .boundaries import Boundaries, close_boundaries
+from .cut_notches import find_cut_notches, say_cut_notches, take_out
 from .joining import JoinWishes
 from .keywords import said_by
+from .layers import V_NOTCH
 from .measures import areas_of
 from .notching import NotchFacts, notch_facts_of
 from .pattern import PieceFacts, Style, pattern_of
@@ -105,6 +107,9 @@ def read_standard(
     sorting = sort_out(labels, sample=sample, known=rules.sizes, areas=by_area)
     findings += sorting.findings
     _say_without(bounds, sorting, len(groups), findings)
+    whole, bounds, layer_names, layer_role = _cut_notches(
+        whole, bounds, layer_names, layer_role, sorting, options, findings
+    )
     said_seam = {g for g, layer in seam_layers.items() if layer}
     if options.boundary == "seam line":
         said_seam = set(range(len(groups)))
@@ -128,6 +133,7 @@ def read_standard(
         findings.append(_no_piece(whole, homeless, ctx))
     shapes = _finished(shaped.shapes, options, sorting, findings)
     _say_cut_lines(shapes, findings)
+    _say_folds(shapes, sorting, findings)
     settled = rules.settle(shapes, sorting.names, sorting.base, findings)
     style = Style(
         name=words.style.get("Style Name", "") or stem,
@@ -152,6 +158,26 @@ def read_standard(
         )
     said = {"style": {**words.style, **words.other}}
     return Drawing(pattern, findings, foreign, said)
+
+
+def _cut_notches(
+    whole: Content, bounds: Boundaries, layer_names: list[str], layer_role: IntArray,
+    sorting: Sorted, options: DxfIn, findings: list[Finding],
+) -> tuple[Content, Boundaries, list[str], IntArray]:  # fmt: skip
+    """Notches cut into outlines: told, and taken out if asked."""
+    found = find_cut_notches(bounds)
+    if not found.n:
+        return whole, bounds, layer_names, layer_role
+    out = options.cut_notches == "take out"
+    findings += say_cut_notches(found, bounds.strokes, sorting.names, sorting.sizes, out)
+    if not out:
+        return whole, bounds, layer_names, layer_role
+    names = [*layer_names, str(V_NOTCH)]
+    roles = np.append(layer_role, V_NOTCH)
+    bounds, points = take_out(
+        found, bounds, whole.points, layer_role[whole.points.layer], len(layer_names)
+    )
+    return replace(whole, points=points), bounds, names, roles
 
 
 def _no_piece(whole: Content, homeless: Content, ctx: Context) -> Finding:
@@ -342,6 +368,26 @@ def _say_cut_lines(shapes: dict[int, Shape], findings: list[Finding]) -> None:
                 "line",
             )
         )
+
+
+def _say_folds(shapes: dict[int, Shape], sorting: Sorted, findings: list[Finding]) -> None:
+    """Pieces whose text says that they lie on a fold, while no line shows where."""
+    told: set[str] = set()
+    for group, shape in shapes.items():
+        says = dict(shape.flags).get("fold", "").strip().upper().startswith("Y")
+        drawn = any(line.kind is InternalKind.FOLD for line in shape.internal_lines)
+        name = sorting.names[group]
+        if says and not drawn and name not in told:
+            told.add(name)
+            findings.append(
+                Finding(
+                    code="fold.no-line",
+                    severity=Severity.WARNING,
+                    message="its text says that it is cut on the fold, and no line shows where",
+                    piece=name,
+                    hint="the piece may be one half: look at the picture",
+                )
+            )
 
 
 def _style_texts(words: Words, findings: list[Finding]) -> tuple[Foreign, ...]:

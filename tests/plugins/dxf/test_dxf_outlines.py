@@ -284,3 +284,50 @@ def test_notes_of_joining_are_notes(name: str) -> None:
     result = read_bytes(write(DIALECTS[name]))
     for finding in found(result, "outline.joined"):
         assert finding.severity is Severity.NOTE
+
+
+def notched_square(kind: str) -> np.ndarray:
+    """A square with a notch cut into its lower side at x = 120 and one into its right side."""
+    v = [[118.0, 0.0], [120.0, 6.0], [122.0, 0.0]]
+    slit = [[120.0, 0.0], [120.0, 6.0], [120.0, 0.0]]
+    castle = [[118.0, 0.0], [118.0, 5.0], [122.0, 5.0], [122.0, 0.0]]
+    low = {"v": v, "slit": slit, "castle": castle}[kind]
+    right = [[300.0 - y, 80.0 + x] for x, y in low]
+    return np.array([[0.0, 0.0], *low, [300.0, 0.0], *right, [300.0, 400.0], [0.0, 400.0]])
+
+
+@pytest.mark.parametrize("kind", ["v", "slit", "castle"])
+@pytest.mark.parametrize("turn", [1, -1])
+def test_notches_cut_into_the_outline_are_told_and_taken_out_on_request(
+    kind: str, turn: int
+) -> None:
+    points = notched_square(kind)[::turn]
+    data = one_block(ring(points, 1))
+    left = read_bytes(data)
+    (finding,) = found(left, "notch.cut-in")
+    assert finding.severity is Severity.WARNING and finding.message.startswith("2 notches")
+    assert only(left).seam_line.n == len(points) and not only(left).notches
+    shape = only(read_bytes(data, DxfIn(cut_notches="take out")))
+    assert shape.seam_line.length == pytest.approx(1400.0)
+    assert len(shape.corners) == 4
+    places = sorted(tuple(shape.seam_line.point_of(n.station)) for n in shape.notches)
+    assert np.allclose(places, [(120.0, 0.0), (300.0, 200.0)])
+    depth = {"v": 6.0, "slit": 6.0, "castle": 5.0}[kind]
+    assert [n.depth for n in shape.notches] == [pytest.approx(depth)] * 2
+    assert [n.angle for n in shape.notches] == [pytest.approx(0.0, abs=1e-6)] * 2
+
+
+def test_corners_and_darts_are_no_cut_notches() -> None:
+    """A tab of 10 mm, a dart's mouth, a zigzag hem: all of them drawn on purpose."""
+    tab = np.array(
+        [[0, 0], [100, 0], [100, -10], [110, -10], [110, 0], [300, 0], [300, 400], [0, 400]]
+    )
+    dart = np.array([[0, 0], [130, 0], [145, 90], [160, 0], [300, 0], [300, 400], [0, 400]])
+    step = np.array([[0, 0], [100, 0], [106, 5], [300, 5], [300, 400], [0, 400]])
+    for points in (tab, dart, step):
+        assert not found(read_bytes(one_block(ring(points.astype(float), 1))), "notch.cut-in")
+
+
+def test_a_text_that_says_fold_without_a_fold_line_is_told() -> None:
+    words: list[Tag] = [(0, "TEXT"), (8, "1"), (10, 50.0), (20, 50.0), (40, 5.0), (1, "Fold:Y")]
+    assert found(read_bytes(one_block(ring(SQUARE, 1) + words)), "fold.no-line")
