@@ -98,10 +98,11 @@ class Pencil:
         similar = abs(abs(determinant(matrix)) - stretch**2) <= 1e-9 * stretch**2
         tolerance = _ARC_TOLERANCE if similar else _SKEWED_ARC_TOLERANCE
         try:
-            try:
-                subpaths = _subpaths(node, state, desk, stretch, tolerance)
-            except (BadPath, BadShape) as error:
-                subpaths = _broken(node, error, desk, stretch, tolerance)
+            with np.errstate(over="ignore", invalid="ignore"):  # told below, as findings
+                try:
+                    subpaths = _subpaths(node, state, desk, stretch, tolerance)
+                except (BadPath, BadShape) as error:
+                    subpaths = _broken(node, error, desk, stretch, tolerance)
         except (ValueError, ArithmeticError) as error:
             # Numbers out of all proportion, such as an arc with a radius of 1e300.
             desk.notes.error("svg.path-data", f"{node.named()}: {error}; left out", node)

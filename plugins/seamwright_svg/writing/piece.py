@@ -7,7 +7,16 @@ from dataclasses import dataclass
 from typing import Final
 
 from seamwright.geometry import FloatArray
-from seamwright.model import Corner, LineRole, Notch, Piece, SeamLineSource, Shape, TextRole
+from seamwright.model import (
+    Corner,
+    DrillHole,
+    LineRole,
+    Notch,
+    Piece,
+    SeamLineSource,
+    Shape,
+    TextRole,
+)
 
 from ..marks.checks import checksum, station_text
 from ..tree.xml_out import Attributes, Out
@@ -192,9 +201,14 @@ def _holes(out: Out, shape: Shape, pen: Pen) -> None:
                 "data-category": None if hole.category is None else str(hole.category),
                 "cx": x,
                 "cy": y,
-                "r": pen.n((hole.diameter if hole.diameter and hole.diameter > 0.0 else _HOLE) / 2),
+                "r": pen.n(_diameter(hole) / 2),
             },
         )
+
+
+def _diameter(hole: DrillHole) -> float:
+    """As it is drawn: a hole that is too small to be seen, or of unknown size, as any other."""
+    return hole.diameter if hole.diameter is not None and hole.diameter > 1e-3 else _HOLE
 
 
 def _notches(out: Out, shape: Shape, pen: Pen, ink: str, weight: str) -> None:

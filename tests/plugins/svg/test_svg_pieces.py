@@ -69,6 +69,22 @@ class TestNames:
     def test_role_words_in_a_groups_name_stay(self, svg: Any, name: str) -> None:
         assert svg.read(f'<g inkscape:label="{name}">{rect(0, 0, 90, 90)}</g>').names == [name]
 
+    @pytest.mark.parametrize(
+        ("label", "name", "quantity"),
+        [
+            ("Front (cut 2)", "Front", (2, 0)),
+            ("Back - cut 1 on fold", "Back", (1, 0)),
+            ("Cuff x4", "Cuff", (4, 0)),
+            ("Cut-away front", "Cut-away front", (1, 0)),
+        ],
+    )
+    def test_quantities_in_labels(
+        self, svg: Any, label: str, name: str, quantity: tuple[int, int]
+    ) -> None:
+        read = svg.read(f'<g inkscape:label="{label}">{rect(0, 0, 90, 90)}</g>')
+        assert read.names == [name]
+        assert read.pattern.pieces[0].quantity == quantity
+
     def test_pattern_takes_the_title_or_the_files_name(self, svg: Any) -> None:
         body = rect(0, 0, 90, 90)
         assert svg.read(svg.doc("<title>Tea gown</title>" + body)).pattern.name == "Tea gown"
@@ -116,6 +132,19 @@ class TestWhichIsAPiece:
 
     def test_a_drawing_without_outline_is_an_error(self, svg: Any) -> None:
         assert svg.read('<path d="M0,0 L10,10"/>').one("svg.no-outline").severity is Severity.ERROR
+
+    def test_scraps_beside_the_pieces_are_not(self, svg: Any) -> None:
+        """A title turned into outlines is no heap of tiny pieces."""
+        letters = "".join(rect(400 + 12 * i, 100, 5, 9) for i in range(8))
+        read = svg.read(rect(0, 0, 300, 300, 'id="Yoke"') + letters)
+        assert read.names == ["Yoke"]
+        assert "8 lines" in read.one("svg.outside").message
+
+    def test_outline_drawn_twice_is_read_once(self, svg: Any) -> None:
+        read = svg.read(rect(0, 0, 90, 80, 'fill="#ccc"') + rect(0, 0, 90, 80, 'stroke="#000"'))
+        assert len(read.names) == 1
+        assert not read.shape().internal_lines
+        assert read.one("outline.double").severity is Severity.NOTE
 
 
 class TestClosed:
@@ -371,6 +400,32 @@ class TestSizes:
         read = svg.read(f'<g inkscape:label="Cuff">{sizes}<path id="grain" d="M50,10 v60"/></g>')
         assert all(read.shape("Cuff", s).grain_line for s in ("8", "10"))
         assert read.one("svg.shared-mark").severity is Severity.NOTE
+
+    def test_marks_that_all_sizes_share(self, svg: Any) -> None:
+        """A layer of marks beside the size layers: its closed lines are no pieces."""
+        sizes = "".join(
+            f'<g inkscape:label="Size {s}">{rect(0, 0, w, w, f"id={chr(34)}Front{i}{chr(34)}")}</g>'
+            for i, (s, w) in enumerate((("8", 200), ("10", 210)))
+        )
+        marks = rect(50, 50, 60, 60) + '<circle cx="20" cy="20" r="2"/>'
+        read = svg.read(f'{sizes}<g inkscape:label="Marks">{marks}</g>')
+        assert read.names == ["Front"]
+        for size in ("8", "10"):
+            shape = read.shape("Front", size)
+            assert (len(shape.internal_lines), len(shape.drill_holes)) == (1, 1)
+
+    @pytest.mark.parametrize("label", ["Size chart", "Größe 線", "Sizes"])
+    def test_labels_that_only_speak_of_sizes(self, svg: Any, label: str) -> None:
+        read = svg.read(f'<g inkscape:label="{label}">{rect(0, 0, 90, 90)}</g>')
+        assert read.pattern.sizes == ("one size",)
+
+    def test_sizes_in_two_ways_of_counting(self, svg: Any) -> None:
+        labels = ["10 (S)", "12 (M)", "14 (L)"]
+        body = "".join(
+            f'<g inkscape:label="{s}"><g inkscape:label="Cuff">{rect(0, 0, 90 + i, 80)}</g></g>'
+            for i, s in enumerate(labels)
+        )
+        assert list(svg.read(body).pattern.sizes) == labels
 
     def test_name_of_the_only_size(self, svg: Any) -> None:
         assert svg.read(rect(0, 0, 90, 90), size="M").pattern.sizes == ("M",)

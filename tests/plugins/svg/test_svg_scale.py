@@ -195,3 +195,8 @@ def test_view_box_without_area_is_an_error(svg: Any) -> None:
 def test_width_in_ems_is_a_finding(svg: Any) -> None:
     read = svg.read(svg.doc(RECT, 'width="20em" viewBox="0 0 320 320"'))
     assert read.one("svg.relative-length").severity is Severity.WARNING
+
+
+def test_a_sheet_of_paper_at_older_pixels_is_hinted_at(svg: Any) -> None:
+    read = svg.read(svg.doc(RECT, 'width="744.09448" height="1052.3622"'))
+    assert "A4 at px-per-inch = 90" in (read.one("scale.unknown").hint or "")

@@ -290,3 +290,48 @@ class TestStyle:
     def test_what_is_not_understood_is_a_note(self, svg: Any) -> None:
         read = svg.read("<style>rect:hover{display:none}</style>" + BOX)
         assert "rect:hover" in read.one("svg.style").message
+
+
+class TestOutOfProportion:
+    """Numbers beyond reason are told and left out; nothing crashes, warns or hangs."""
+
+    @pytest.mark.filterwarnings("error")
+    @pytest.mark.parametrize(
+        "body",
+        [
+            '<rect width="1e200" height="10"/>',
+            '<path d="M0,0 L1e300,5 L5,5 Z"/>',
+            '<path d="M0,0 A1e-300,1 0 0 1 5,5 Z"/>',
+            '<path d="M0,0 A1e300,1e300 0 1 1 5,5 Z"/>',
+            '<path d="M0,0 A1e60,1e60 0 1 1 1e59,5 Z"/>',
+            '<circle r="1e-300"/>',
+            '<g transform="scale(1e200)"><rect width="9" height="9"/></g>',
+            '<g transform="scale(0)"><rect width="9" height="9"/></g>',
+            '<g transform="matrix(1e300 0 0 1e300 1e308 0) scale(1e300)"><rect width="9"/></g>',
+            '<svg viewBox="0 0 1e-300 1e-300" width="9" height="9"><rect width="9" height="9"/></svg>',
+            '<text x="1e300">far</text>',
+            '<use href=""/>',
+            '<use id="" href="#"/>',
+            '<use href="#r" x="abc"/><rect id="r" width="9" height="9"/>',
+            '<svg width="no" height="9"><rect width="9" height="9"/></svg>',
+            '<symbol id="s" viewBox="0 0 0 0"/><use href="#s"/>',
+        ],
+    )
+    def test_is_told(self, svg: Any, body: str) -> None:
+        read = svg.read(svg.doc(BOX + body))
+        assert read.names == ["p"]
+        assert len(read.findings) > 1 or "scale(0)" in body or "1e-300" in body
+
+    @pytest.mark.filterwarnings("error")
+    @pytest.mark.parametrize(
+        "root",
+        [
+            'width="1e308mm" height="5mm" viewBox="0 0 1e308 5"',
+            'width="-5mm" viewBox="0 0 9 9"',
+            'width="nan"',
+            'viewBox="0 0 1e400 3"',
+            'width="0" height="0" viewBox="0 0 0 0"',
+        ],
+    )
+    def test_roots(self, svg: Any, root: str) -> None:
+        assert svg.read(svg.doc(BOX, root)).names == ["p"]
