@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Final
 
 from seamwright.plugins.api import API as API
 from seamwright.plugins.api import (
     DROPPED,
     EXACT,
+    Carried,
     Context,
     Feature,
     Format,
@@ -67,6 +68,17 @@ CARRIES: Final = {
 }
 """What the exchange file and the plain drawings hold alike (the latter through our own marks)."""
 
+
+def _carries(options: DxfOut) -> Mapping[Feature, Carried]:
+    """What is carried with these options."""
+    out = dict(CARRIES)
+    if not options.rule_table:
+        out[Feature.GRADE_RULES] = DROPPED
+    if options.curves == "splines":
+        out[Feature.CURVE] = within("rounding to the file's decimals")
+    return out
+
+
 _BINARY: Final = b"AutoCAD Binary DXF"
 
 
@@ -111,7 +123,7 @@ def seamwright_formats() -> Sequence[Format]:
             sniff=_sniff,
             carries=CARRIES,
             reader=Reader(options=DxfIn, run=_read, beside=(".rul", ".rules")),
-            writer=Writer(options=DxfOut, run=_write),
+            writer=Writer(options=DxfOut, run=_write, carries=_carries),
             codes=CODES,
             page="dxf.md",
         )

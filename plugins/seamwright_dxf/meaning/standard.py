@@ -215,7 +215,7 @@ def _comments_in(records: Records, *types: str) -> dict[int, str]:
     if not records.frame.comments:
         return {}
     found = records.raws(999, records.rows_of(*types))
-    return {row: v.decode("utf-8", "replace").strip() for row, v in found.items()}
+    return {row: records.lettering.text(v).strip() for row, v in found.items()}
 
 
 def block_comments(records: Records, groups: list[Group]) -> dict[int, int]:

@@ -8,7 +8,7 @@ place; all other texts are texts of the piece.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from seamwright.model import Foreign, Text, TextRole
 from seamwright.numbers import fixed
@@ -18,6 +18,8 @@ from .keywords import Said, grade_number, said_by
 
 PLAIN = "annotation"
 """A comment of our writer inside a TEXT: the words mean nothing, whatever they look like."""
+WORDS = "words: "
+"""Begin of the words themselves in such a comment, where the text has plain letters only."""
 KEPT = "text on layer "
 """`Foreign.where` of a text that became a field."""
 _FLAGS = ("rotation", "flip", "tilt", "fold")
@@ -73,13 +75,13 @@ def sort_words(
     out = Words()
     memo: dict[tuple[str, str], Said] = {}
     plain = plain_rows or {}
-    for item in texts:
+    for given in texts:
+        item, as_it_is = _commented(given, plain.get(given.row, ""))
         if not item.text.strip():
             out.empty += 1
             continue
         layer = layer_names[item.layer]
         words = out.of(item.group)
-        as_it_is = plain.get(item.row) == PLAIN
         rule = None if as_it_is else grade_number(item.text)
         if rule is not None:
             out.grades.append(GradeMark(rule, item.x, item.y, layer, item.group))
@@ -97,6 +99,16 @@ def sort_words(
                  role=TextRole.ANNOTATION, layer=layer)
         )  # fmt: skip
     return out
+
+
+def _commented(item: Lettered, comment: str) -> tuple[Lettered, bool]:
+    """A text as our writer's comment in it says: its own words, and whether it means nothing."""
+    if not comment:
+        return item, False
+    head, mark, words = comment.partition(WORDS)
+    if mark:
+        item = replace(item, text=words)
+    return item, head.strip() == PLAIN
 
 
 def _a_field(said: Said, item: Lettered, out: Words, words: GroupWords, layer: str) -> bool:

@@ -16,6 +16,7 @@ from seamwright.model import NotchType, Pattern
 from seamwright.plugins.api import Finding, Severity
 
 from ..meaning import layers as std
+from ..meaning.wording import WORDS
 from ..options import DxfOut
 from .flat import Flat, flatten_all
 from .letters import lettered, unique_names
@@ -159,10 +160,16 @@ def _notch(mark: Mark, decimals: int, factor: float) -> str:
 def _text(words: Line, options: DxfOut, factor: float) -> str:
     at = (words.x * factor, words.y * factor)
     value = lettered(words.text, options.letters)
+    comment = words.comment
+    if options.letters == "transliterate":
+        whole = lettered(words.text, "escape")
+        if whole != value:
+            # Plain letters for everybody else; the words themselves for us.
+            comment = f"{comment} {WORDS}{whole}".strip()
     layer = words.layer if std.number_of(words.layer) >= 0 else _layer_name(words.layer)
     return text(
         layer, at, words.height * factor, words.rotation, value, options.decimals,
-        comment=words.comment,
+        comment=comment,
     )  # fmt: skip
 
 

@@ -43,6 +43,7 @@ from seamwright_dxf.writing.biarcs import arcs_of
 KINDS: list[dict[str, Any]] = [
     {},
     {"unit": "in"},
+    {"letters": "transliterate"},
     {"kind": "cad-r12"},
     {"kind": "cad-r12", "curves": "arcs"},
     {"kind": "cad-r2010"},
@@ -283,14 +284,17 @@ def test_names_are_made_legal_and_unique_and_said() -> None:
     assert [p.name for p in back.pieces] == names
 
 
-def test_transliteration_is_told_and_lossy() -> None:
+def test_transliteration_gives_plain_letters_to_others_and_the_words_to_us() -> None:
     result = write_dxf(curved(), DxfOut(letters="transliterate"), Context())
-    back = read_bytes(result.parts[0].data)
-    assert back.pieces[0].name == "Aermel/?"
+    data = result.parts[0].data
+    assert b"Piece Name: Aermel/?" in data and not r12_rules.faults(data, tables=False)
     (finding,) = [
         f for f in result.findings if f.code == "text.letters" and f.message.startswith("the piece")
     ]
     assert finding.severity is Severity.WARNING and '"Aermel/?"' in finding.message
+    back = read_bytes(data)
+    assert back.name == "Chorblüse" and back.pieces[0].name == "Ärmel/線"
+    assert [t.text for t in back.pieces[0].shapes[0].texts] == ["Ärmel 線 ½^%%c"]
 
 
 # -- curves ------------------------------------------------------------------------------------
