@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from seamwright.geometry import evaluate, signed_areas
 from seamwright.model import Corner, Notch, Pattern, Piece, Shape
+from seamwright.model.edit import cloth_area
 from seamwright.model.measure import measure
 from seamwright.plan import cap_of, has_cap
 from seamwright.plugins.record import InvariantKept, SeamMeasure
@@ -158,6 +159,12 @@ def _area(sides: Before) -> Moved:
     return _largest(np.abs(now - was), [_at(key) for key, _, _ in pairs])
 
 
+def _cloth_area(sides: Before) -> Moved:
+    """Steps that leave the darts alone are told by `_area`; a dart's wedge is few segments."""
+    moves = [abs(cloth_area(b) - cloth_area(a)) for _, a, b in sides.pairs()]
+    return _largest(np.array(moves), [_at(key) for key, _, _ in sides.pairs()])
+
+
 def _areas(shapes: Sequence[Shape]) -> Floats:
     ends = np.cumsum([0, *(s.seam_line.n for s in shapes)])
     segments = np.concatenate([s.seam_line.segments for s in shapes])
@@ -250,6 +257,7 @@ _MEASURES: Final[dict[str, Callable[[Before], Moved | None]]] = {
     "run-lengths": _seam_sides,
     "seam-lengths": _seam_sides,
     "area": _area,
+    "cloth-area": _cloth_area,
     "notch-stations": _notch_stations,
     "grain": _grain,
     "segment-count": _segment_count,

@@ -19,6 +19,7 @@ LIMITS: Final[dict[str, float]] = {
     "run-lengths": 0.05,
     "seam-lengths": 1e-6,
     "area": 1e-6,
+    "cloth-area": 1e-6,
     "notch-stations": 0.05,
     "grain": 1e-9,
     "segment-count": 0.0,
@@ -26,7 +27,7 @@ LIMITS: Final[dict[str, float]] = {
     "outline-closed": 1e-9,
     "cut-quantity": 0.0,
 }
-"""Name -> how far it may move: mm, but mm2 for area and a count for segment-count and
+"""Name -> how far it may move: mm, but mm2 for area and cloth-area, and a count for segment-count and
 cut-quantity.
 
 bicep-width     distance between the underarm points of the sleeve
@@ -35,6 +36,7 @@ other-pieces    control points of every piece that was not selected (but the sle
 run-lengths     each side of each seam, to what a tape can tell
 seam-lengths    each side of each seam, exactly
 area            of each outline
+cloth-area      of each outline less what lies between the legs of its darts
 notch-stations  each notch's way along the outline to its nearest corner
 grain           both ends of each grain line
 segment-count   an outline with as many segments in all sizes still has

@@ -7,6 +7,7 @@ make_cut_line, make_seam_line   cut line from seam line and allowances, and back
 deform        any map of the plane, applied to control points and marks
 cut_shape     a piece cut in two along a line
 slash_and_spread  part of a piece turned about a hinge, the opening filled
+spread_apart  strips between slashes moved apart
 turn_dart     a dart closed here and opened there, about its point
 hold_names, release_names, renew   names, allowances and cut line over surgery
 outline_parts, contents   what these are made of: stretches with their marks, and the inside
@@ -26,14 +27,16 @@ from .keep import Renewed, hold_names, release_names, renew
 from .outline_parts import Part, part_between, plain, shape_of_parts
 from .pivot import Spread, slash_and_spread, turn_about
 from .replace_run import Replaced, Replacement, replace_run, replace_runs
+from .spread import SpreadApart, spread_apart
 from .transform import transform
-from .wedge import Wedge, cloth_area, mouth_curve, wedge_of, with_legs_equal
+from .wedge import Wedge, cloth_area, inside_of, mouth_curve, wedge_of, with_legs_equal
 
 __all__ = [
     "Contents", "Cut", "Followed", "MadeCutLine", "Part", "Renewed", "Replaced", "Replacement",
-    "Spread", "Turned", "Wedge", "cloth_area", "contents_of", "cut_shape", "deform",
-    "deform_curve", "follow_cut_line", "hold_names", "make_cut_line", "make_seam_line",
+    "Spread", "SpreadApart", "Turned", "Wedge", "cloth_area", "contents_of", "cut_shape", "deform",
+    "deform_curve", "follow_cut_line", "hold_names", "inside_of", "make_cut_line", "make_seam_line",
     "mouth_curve", "parallel_grain", "part_between", "part_of", "place_cut", "plain",
     "release_names", "renew", "replace_run", "replace_runs", "shape_of_parts",
-    "slash_and_spread", "transform", "turn_about", "turn_dart", "wedge_of", "with_legs_equal",
+    "slash_and_spread", "spread_apart", "transform", "turn_about",
+    "turn_dart", "wedge_of", "with_legs_equal",
 ]  # fmt: skip

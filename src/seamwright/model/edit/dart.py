@@ -24,7 +24,7 @@ from .contents import Contents, Side, contents_of, part_of
 from .keep import hold_names, release_names
 from .outline_parts import Part, part_between, shape_of_parts
 from .pivot import turn_about
-from .wedge import Wedge, mouth_curve, wedge_of
+from .wedge import Wedge, inside_of, mouth_curve, wedge_of
 
 _ON = 1e-6  # mm
 _TURNS = 20.0  # degrees; a flatter meeting of two edges is no corner
@@ -99,7 +99,7 @@ def turn_dart(
         ends = (seam.length_of(other.left), seam.length_of(other.right))
     # From the old mouth's right end on to the new place, and from there to its left end.
     after, before = part_between(held, right, ends[0]), part_between(held, ends[1], left)
-    region = _inside(after.curve, wedge.apex)
+    region = inside_of(after.curve, wedge.apex)
     sorted_ = _sorted(held, dart, other, after.curve, wedge, region)
     side: TurnedSide = _side(held, region, after, before) if turned == "auto" else turned
     turn = (-1.0 if side == "after" else 1.0) * min(share, 1.0) * wedge.angle
@@ -179,20 +179,6 @@ def _check_place(shape: Shape, dart: Dart, place: float) -> None:
             raise GeometryError(f'the cut from the point to the place crosses "{each.name}"')
 
 
-def _inside(edge: Curve, apex: FloatArray) -> Side:
-    """Whether a point lies between a stretch of outline and the apex."""
-    polygon = np.concatenate((edge.flatten(0.05), apex[None]))
-    a, b = polygon, np.roll(polygon, -1, axis=0)
-
-    def test(p: FloatArray) -> bool:
-        over = (a[:, 1] > p[1]) != (b[:, 1] > p[1])
-        with np.errstate(divide="ignore", invalid="ignore"):
-            x = a[:, 0] + (p[1] - a[:, 1]) * (b[:, 0] - a[:, 0]) / (b[:, 1] - a[:, 1])
-        return bool((over & (p[0] < x)).sum() % 2)
-
-    return test
-
-
 @dataclass(frozen=True, slots=True, eq=False)
 class _Sorted:
     """The inside of a piece: between the old legs, in the region that lies after them, the rest,
@@ -232,7 +218,7 @@ def _between_legs(shape: Shape, dart: Dart, contents: Contents) -> tuple[Content
     """What lies between a dart's legs, and what does not."""
     mouth = mouth_curve(shape, dart)
     apex = np.asarray(dart.apex, dtype=np.float64)
-    within = _inside(mouth, apex)
+    within = inside_of(mouth, apex)
     legs = Curve.polyline([mouth.start, apex, mouth.end])
     return part_of(contents, legs, within), part_of(contents, legs, lambda p: not within(p))
 

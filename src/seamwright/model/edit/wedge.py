@@ -10,6 +10,7 @@ from seamwright.geometry import Curve, FloatArray
 
 from ..marking import Dart
 from ..shape import Shape
+from .contents import Side
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,7 +62,7 @@ def cloth_area(shape: Shape) -> float:
     area = shape.seam_line.area
     for dart in shape.darts:
         mouth = mouth_curve(shape, dart)
-        closed = mouth.joined(Curve.polyline([mouth.end, dart.apex, mouth.start]))
+        closed = mouth.joined(Curve.polyline(np.array([mouth.end, dart.apex, mouth.start])))
         area -= closed.closed_up().area
     return area
 
@@ -82,3 +83,17 @@ def with_legs_equal(shape: Shape, dart: Dart) -> tuple[Dart, float]:
         return dart, 0.0
     apex = w.apex + off * across
     return replace(dart, apex=(float(apex[0]), float(apex[1]))), abs(off)
+
+
+def inside_of(edge: Curve, apex: FloatArray) -> Side:
+    """Whether a point lies between a stretch of outline and the apex."""
+    polygon = np.concatenate((edge.flatten(0.05), apex[None]))
+    a, b = polygon, np.roll(polygon, -1, axis=0)
+
+    def test(p: FloatArray) -> bool:
+        over = (a[:, 1] > p[1]) != (b[:, 1] > p[1])
+        with np.errstate(divide="ignore", invalid="ignore"):
+            x = a[:, 0] + (p[1] - a[:, 1]) * (b[:, 0] - a[:, 0]) / (b[:, 1] - a[:, 1])
+        return bool((over & (p[0] < x)).sum() % 2)
+
+    return test

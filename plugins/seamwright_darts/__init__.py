@@ -1,0 +1,1 @@
+"""Darts: found, checked, trued, turned to another place, split, merged, made ease or gathers."""

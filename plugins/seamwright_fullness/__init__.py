@@ -1,0 +1,1 @@
+"""Fullness added by slash and spread, and the bust made fuller or smaller."""

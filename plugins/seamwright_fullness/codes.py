@@ -1,0 +1,67 @@
+"""The findings of the fullness steps."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from seamwright.plugins.api import Code, Severity
+
+_E, _W, _N = Severity.ERROR, Severity.WARNING, Severity.NOTE
+
+
+def _code(code: str, severity: Severity, title: str, why: str, remedy: str) -> Code:
+    return Code(code=code, severity=severity, title=title, why=why, remedy=remedy)
+
+
+REFUSED: Final = _code(
+    "fullness.refused",
+    _E,
+    "The geometry does not allow it",
+    "A piece is cut by straight slashes and its parts are moved as they are.",
+    "Choose other places, or a smaller amount.",
+)
+CUT_LINE: Final = _code(
+    "cut-line.dropped",
+    _W,
+    "The old cut line was taken away",
+    "It belonged to another seam line, and somebody would have cut it.",
+    "Draw it anew with add-allowance.",
+)
+REMADE: Final = _code(
+    "cut-line.remade",
+    _N,
+    "The cut line was drawn anew from the allowances",
+    "It belonged to another seam line. Corners are mitred.",
+    "Run add-allowance where corners are to be finished in another way.",
+)
+NOT_SMOOTH: Final = _code(
+    "fullness.not-smoothed",
+    _N,
+    "An opening was bridged with a straight line",
+    "A corner lies beside it, and a curve would have rounded it off.",
+    "Look at the edge; smooth it with true-jog if it should run on.",
+)
+TRY: Final = _code(
+    "bust.try-on",
+    _N,
+    "A change for one body was made by figures",
+    "Where the bust point lies and how much is wanted, only a fitting can tell.",
+    "Sew it in cheap cloth and let the fitter decide before good cloth is cut.",
+)
+KINK: Final = _code(
+    "bust.edge-turned",
+    _N,
+    "The edge turns at the end of the slash",
+    "The part beside it was turned about that place; the edge's length is kept.",
+    "Smooth it with true-jog; look at the armhole with the sleeve pinned in.",
+)
+LEGS: Final = _code(
+    "bust.dart-legs",
+    _W,
+    "The legs of the bust dart are not equally long",
+    "The old dart did not point at the bust point.",
+    "Run true-dart, which moves the dart's point until they are.",
+)
+
+ADD: Final = (REFUSED, CUT_LINE, REMADE, NOT_SMOOTH)
+BUST: Final = (REFUSED, TRY, KINK, LEGS, CUT_LINE, REMADE)
