@@ -168,6 +168,13 @@ CODES: Final = (
         remedy='Name layers "Size 10".',
     ),
     Code(
+        code="sizes.from-texts",
+        severity=_N,
+        title="sizes taken from texts inside the pieces",
+        why="A text may be left over from a copy.",
+        remedy='Name layers "Size 10".',
+    ),
+    Code(
         code="sizes.base-assumed", severity=_N, title="no base size is stated",
         why="The middle size stands in.", remedy="State it: base-size.",
     ),

@@ -28,6 +28,7 @@ from .pieces.gather import gather, kept_outside
 from .pieces.members import Members
 from .pieces.outlines import Outline, as_stroke, nest, split_marks, without_twins
 from .pieces.references import check_references, split_texts, take_squares
+from .pieces.text_sizes import sizes_from_texts
 from .shapes.assembling import assembled
 from .shapes.telling import outside, tell_bounds, tell_counts, tell_joins, tell_open
 from .tree.css import Sheet
@@ -118,6 +119,7 @@ def _pattern(
     members = Members(bodies, sizes)
     members.add_texts(texts)
     squares = take_squares(bodies)
+    sizes_from_texts(bodies, notes)
     for body in bodies:
         if not body.exact:
             body.name = body.name or name_from(body.texts)

@@ -32,8 +32,8 @@ _NO_SIZES: Final = frozenset(
     ["chart", "guide", "table", "key", "info", "list", "range", "run", "test"]
 )
 _REGIONS: Final = frozenset(["eu", "us", "uk", "fr", "de", "it", "jp", "au"])
-_ALPHA = re.compile(r"(?:x{1,5}s|x{1,5}l|[sml]|\d{1,2}xs|\d{1,2}xl)", re.I)
-_NUMERIC = re.compile(r"\d{1,3}(?:/\d{1,3})?|\d{1,2}[tTmMyYwW]")
+_ALPHA = re.compile(r"(?:x{1,5}s|x{1,5}l|[sml]|\d{1,2}xs|\d{1,2}xl|\dx)", re.I)
+_NUMERIC = re.compile(r"\d{1,3}(?:/\d{1,3}|\.5)?|\d{1,2}[tTmMyYwW]")
 
 # What programs call things by themselves: path1234, g12-3, Layer_1, rect10, SVGID_1_, XMLID_3_.
 _MADE_UP = re.compile(

@@ -76,10 +76,11 @@ def name_from(texts: Sequence[Lettering]) -> str:
         words = text.named.role_words()
         if text.named.data("text-role") == "name" or (words and words.role is Role.NAME):
             return text.text
+    names = [t for t in texts if _may_be_name(t.text)]
+    # "Notch collar" may be a name, but not beside a text that can be nothing else.
+    names = [t for t in names if read_label(t.text).role is None] or names
     best: Lettering | None = None
-    for text in texts:
-        if not _may_be_name(text.text):
-            continue
+    for text in names:
         if best is None or text.height > best.height * 1.001:
             best = text
     return _as_name(best.text) if best is not None else ""
@@ -91,7 +92,7 @@ def _may_be_name(text: str) -> bool:
         return False
     if _CUT.search(text) or _TIMES.search(text) or _MATERIAL.match(text) or _MEASURE.search(text):
         return False
-    if words.role is not None and words.role is not Role.NAME:
+    if (words.strict or words.spells_role) and words.role is not Role.NAME:
         return False
     if text.rstrip().endswith(("!", "?")) or (words.tokens and all(
         w in GENERIC for w in words.words)):  # fmt: skip

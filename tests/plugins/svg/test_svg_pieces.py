@@ -427,5 +427,38 @@ class TestSizes:
         )
         assert list(svg.read(body).pattern.sizes) == labels
 
+    def test_sizes_that_stand_only_in_texts(self, svg: Any) -> None:
+        body = ""
+        for i, size in enumerate(("8", "10", "12")):
+            for k, name in enumerate(("Front", "Back")):
+                x, y, w = 190 * i, 250 * k, 100 + 5 * i
+                body += rect(x, y, w, 200)
+                body += f'<text x="{x + 20}" y="{y + 50}" font-size="14">{name}</text>'
+                body += f'<text x="{x + 20}" y="{y + 80}" font-size="9">Size {size}</text>'
+        read = svg.read(body)
+        assert read.names == ["Front", "Back"]
+        assert read.pattern.sizes == ("8", "10", "12")
+        assert sum(read.edges("Back", "12")) == pytest.approx(620)
+        assert read.one("sizes.from-texts").severity is Severity.NOTE
+
+    def test_size_at_the_end_of_texts(self, svg: Any) -> None:
+        body = "".join(
+            rect(190 * i, 0, 100 + 5 * i, 200)
+            + f'<text x="{190 * i + 20}" y="50">Yoke - {size}</text>'
+            for i, size in enumerate("SML")
+        )
+        read = svg.read(body)
+        assert (read.names, read.pattern.sizes) == (["Yoke"], ("S", "M", "L"))
+
+    def test_one_size_in_all_texts(self, svg: Any) -> None:
+        body = "".join(
+            rect(190 * i, 0, 100, 200)
+            + f'<text x="{190 * i + 20}" y="50" font-size="14">{name}</text>'
+            + f'<text x="{190 * i + 20}" y="90">size 14</text>'
+            for i, name in enumerate(("Front", "Back"))
+        )
+        read = svg.read(body)
+        assert (read.names, read.pattern.sizes) == (["Front", "Back"], ("14",))
+
     def test_name_of_the_only_size(self, svg: Any) -> None:
         assert svg.read(rect(0, 0, 90, 90), size="M").pattern.sizes == ("M",)

@@ -308,7 +308,7 @@ class TestOutOfProportion:
             '<g transform="scale(1e200)"><rect width="9" height="9"/></g>',
             '<g transform="scale(0)"><rect width="9" height="9"/></g>',
             '<g transform="matrix(1e300 0 0 1e300 1e308 0) scale(1e300)"><rect width="9"/></g>',
-            '<svg viewBox="0 0 1e-300 1e-300" width="9" height="9"><rect width="9" height="9"/></svg>',
+            '<svg viewBox="0 0 1e-300 1e-300" width="9"><rect width="9" height="9"/></svg>',
             '<text x="1e300">far</text>',
             '<use href=""/>',
             '<use id="" href="#"/>',
