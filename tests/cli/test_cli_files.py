@@ -43,7 +43,7 @@ def test_info_tells_what_is_in_a_file(seamwright: Any, toys: Any, tmp_path: Path
     assert said.status == 0
     valid(said.json, "info")
     doc = said.json
-    assert list(doc) == ["pattern", "base_size", "sizes", "pieces", "seams", "findings"]
+    assert list(doc) == ["pattern", "base_size", "sizes", "pieces", "seams", "facts", "findings"]
     assert (doc["pattern"], doc["base_size"], doc["sizes"]) == ("Toy blouse", "S", ["S", "L"])
     front = doc["pieces"][0]
     assert (front["name"], front["quantity"], doc["pieces"][1]["quantity"]) == ("Front", 1, 2)

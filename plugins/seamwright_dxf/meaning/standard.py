@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from seamwright.model import Foreign, GradeRules, InternalKind, Pattern, SeamLineSource, Shape
+from seamwright.model import (
+    Foreign,
+    GradeRules,
+    InternalKind,
+    Pattern,
+    Piece,
+    SeamLineSource,
+    Shape,
+)
 from seamwright.numbers import fixed
 from seamwright.plugins.api import Context, Finding, Severity, Source
 
@@ -156,8 +165,35 @@ def read_standard(
                 measured=float(words.empty),
             )
         )
-    said = {"style": {**words.style, **words.other}}
+    said = {
+        "style": {**words.style, **words.other},
+        "pieces": {piece.name: _piece_facts(piece) for piece in pattern.pieces},
+        "rule_table": rules.facts(settled),
+        "aside": [f"{f.where}: {f.data[:200]}" for f in (*style.foreign, *foreign)][:1000],
+    }
     return Drawing(pattern, findings, foreign, said)
+
+
+def _piece_facts(piece: Piece) -> dict[str, Any]:
+    """What a file says of a piece beside its outline: for `info`."""
+    shapes = piece.shapes
+    lines = Counter(line.kind.value for s in shapes for line in s.internal_lines)
+    notches = Counter(n.type.value for s in shapes for n in s.notches)
+    return {
+        "right": piece.quantity[0],
+        "left": piece.quantity[1],
+        "material": piece.material,
+        "category": piece.category,
+        "flags": {key: value for s in shapes for key, value in s.flags},
+        "half_at_a_fold": any(s.mirrored_half for s in shapes),
+        "cut_line": any(s.cut_line is not None for s in shapes),
+        "inner_lines": dict(lines),
+        "notches": dict(notches),
+        "curve_points": sum(len(s.curve_points) for s in shapes),
+        "rules": sorted({g.rule for s in shapes for g in s.grade_points}),
+        "kept_aside": [f"{f.where}: {f.data[:100]}" for s in shapes for f in s.foreign
+                       if "points" in f.where][:50],
+    }  # fmt: skip
 
 
 def _cut_notches(

@@ -110,6 +110,24 @@ class Beside:
             },
         )
 
+    def facts(self, rules: GradeRules | None) -> dict[str, object] | None:
+        """What the table says, for `info`; None where there is none."""
+        table = self.table
+        if table is None:
+            return None
+        return {
+            "name": table.name,
+            "author": table.author,
+            "date": table.date,
+            "time": table.time,
+            "units": table.units,
+            "version": table.version,
+            "sizes": list(table.sizes),
+            "sample_size": table.sample,
+            "rules": sorted(table.rules),
+            "used": rules is not None,
+        }
+
     def _stated(self) -> Reading | None:
         """What a comment of our writer in the drawing says."""
         return next((r for r in READINGS if COMMENT + r in self.comments), None)

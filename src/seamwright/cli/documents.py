@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 import numpy as np
@@ -12,8 +12,13 @@ from seamwright.model import LineRole, Notch, Pattern, Piece, Seam, Shape
 from seamwright.model.measure import Measures, measure
 
 
-def info_document(pattern: Pattern, findings: Iterable[Finding]) -> dict[str, Any]:
-    """What is in a pattern. All sizes are measured by one call of the kernel."""
+def info_document(
+    pattern: Pattern, findings: Iterable[Finding], facts: Mapping[str, Any] | None = None
+) -> dict[str, Any]:
+    """What is in a pattern. All sizes are measured by one call of the kernel.
+
+    facts  what the reader says of the file itself: counts, unit, texts of the whole style
+    """
     shapes = [shape for piece in pattern.pieces for shape in piece.shapes]
     measures = dict(zip(map(id, shapes), measure(shapes), strict=True))
     return {
@@ -22,8 +27,20 @@ def info_document(pattern: Pattern, findings: Iterable[Finding]) -> dict[str, An
         "sizes": list(pattern.sizes),
         "pieces": [_piece(piece, measures) for piece in pattern.pieces],
         "seams": [_seam(seam) for seam in pattern.seams],
+        "facts": _plain(facts or {}),
         "findings": [f.to_json() for f in in_order(findings)],
     }
+
+
+def _plain(value: Any) -> Any:
+    """A fact as JSON holds it; what it cannot hold, as text."""
+    if isinstance(value, Mapping):
+        return {str(key): _plain(v) for key, v in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [_plain(v) for v in value]
+    if value is None or isinstance(value, (bool, int, float, str)):
+        return value
+    return str(value)
 
 
 def _piece(piece: Piece, measures: dict[int, Measures]) -> dict[str, Any]:

@@ -95,13 +95,15 @@ def _one(one: Opened | None) -> dict[str, Any]:
     from .documents import info_document  # noqa: PLC0415 - numpy comes with it
 
     if one is not None and one.pattern is not None:
-        return info_document(one.pattern, one.findings)
+        facts = None if one.loaded is None else one.loaded.facts
+        return info_document(one.pattern, one.findings, facts)
     return {
         "pattern": None,
         "base_size": None,
         "sizes": [],
         "pieces": [],
         "seams": [],
+        "facts": {},
         "findings": [f.to_json() for f in one.findings] if one is not None else [],
     }
 
