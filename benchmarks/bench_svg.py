@@ -3,8 +3,8 @@
     python benchmarks/bench_svg.py [--quick]
 
 Ours reads the whole drawing into pieces (XML, limits, style, outlines, corners); theirs only
-parses it. Goal: a drawing of 100,000 segments in at most 1.2 times their time, however the
-segments are spread. The exit status is 1 when a goal is missed.
+parses it. Goal: a drawing of 100,000 segments, in one outline or in up to a thousand, in at most
+1.2 times their time. The exit status is 1 when a goal is missed.
 """
 
 from __future__ import annotations

@@ -68,8 +68,6 @@ def _dot(unit: Unit, lines: list[Line], name: str) -> Notch | None:
 
 def _on(unit: Unit, line: Line, name: str, *, outward_too: bool) -> Notch | None:
     """The notch where the mark meets `line`, None where it does not."""
-    near = line.curve.nearest(unit.vertices)
-    on = near.distances <= MEETS
     said = _said_type(unit)
     if len(unit.strokes) == 1:
         curve = unit.strokes[0].curve
@@ -79,6 +77,7 @@ def _on(unit: Unit, line: Line, name: str, *, outward_too: bool) -> Notch | None
         barred = _barred(unit, line, name, said, outward_too=outward_too)
         if barred is not None:
             return barred
+    on = line.curve.nearest(unit.vertices).distances <= MEETS
     if on.sum() == 0:
         return _crossing(unit, line, name, said)
     if on.sum() == len(on) and unit.straight and len(on) > 2:

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import shapely
 
-from seamwright.geometry import Curve, FloatArray
+from seamwright.geometry import Curve, FloatArray, IntArray
 
 
 @dataclass(slots=True, eq=False)
@@ -104,3 +104,16 @@ def overlap(a: FloatArray, b: FloatArray) -> float:
     shared = float(wide.prod())
     whole = float((a[2:] - a[:2]).prod() + (b[2:] - b[:2]).prod()) - shared
     return shared / whole
+
+
+def holding(boxes: FloatArray, slack: float) -> tuple[IntArray, IntArray]:
+    """Which of boxes (N, 4) lie in which others, give or take `slack`: numbers of the inner and of
+    the outer ones. A tree of boxes keeps this fast where thousands lie beside one another."""
+    shapes = shapely.box(*boxes.T)
+    inner, outer = shapely.STRtree(shapes).query(shapes, predicate=None)
+    a, b = boxes[inner], boxes[outer]
+    fits = np.all(a[:, :2] >= b[:, :2] - slack, axis=1) & np.all(
+        a[:, 2:] <= b[:, 2:] + slack, axis=1
+    )
+    fits &= inner != outer
+    return np.asarray(inner[fits]), np.asarray(outer[fits])

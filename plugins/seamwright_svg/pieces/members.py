@@ -31,6 +31,7 @@ class Members:
 
     def __init__(self, bodies: list[Body], sizes: Sizes) -> None:
         self._bodies = bodies
+        self._boxes = np.array([b.outer.shape.box for b in bodies]).reshape(-1, 4)
         self._sizes = sizes
         self._by_group: dict[Group, list[Body]] = defaultdict(list)
         for body in bodies:
@@ -95,9 +96,10 @@ class Members:
                 return [body] if near else []
             if fitting:
                 return _by_shape(fitting, points, mark, far=True)
-        fitting = [b for b in self._bodies if size is None or b.size in (size, None)]
-        near_by = [b for b in fitting if apart(box, b.outer.shape.box) <= _NEAR]
-        return _by_shape(near_by, points, mark, far=False)
+        gap = np.maximum(box[:2] - self._boxes[:, 2:], self._boxes[:, :2] - box[2:]).max(axis=1)
+        beside = [self._bodies[i] for i in np.flatnonzero(gap <= _NEAR)]
+        beside = [b for b in beside if size is None or b.size in (size, None)]
+        return _by_shape(beside, points, mark, far=False)
 
 
 def _by_shape(bodies: list[Body], points: FloatArray, mark: bool, *, far: bool) -> list[Body]:

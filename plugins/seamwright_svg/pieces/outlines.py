@@ -14,7 +14,7 @@ from seamwright.geometry import LINE, FloatArray
 from ..drawing.items import Group, Named, Stroke
 from ..words.roles import Role
 from ..words.sizes import Sizes
-from .areas import Area, diagonal, overlap, samples, within
+from .areas import Area, diagonal, holding, overlap, samples, within
 
 #: Roles of a line that bounds a piece.
 BOUNDS: Final = frozenset({Role.SEAM, Role.CUT, Role.OUTLINE})
@@ -197,18 +197,14 @@ def nest(outlines: list[Outline], slack: float = 0.05) -> None:
         by_size[outline.size].append(outline)
     for group in by_size.values():
         group.sort(key=lambda o: (-o.area, o.order))
-        boxes = np.array([o.shape.box for o in group])
-        low = np.all(boxes[None, :, :2] <= boxes[:, None, :2] + slack, axis=2)
-        high = np.all(boxes[None, :, 2:] >= boxes[:, None, 2:] - slack, axis=2)
-        candidates = np.asarray(low & high)  # [inner, outer]
-        for i in range(len(group)):
-            outer = np.flatnonzero(candidates[i, :i])
-            if not outer.size:
-                continue
-            points = samples(group[i].shape.curve)
-            for j in outer[::-1]:
-                if group[j].shape.share_inside(points, slack) > 0.98:
-                    group[i].inside.append(group[j])
+        inner, outer = holding(np.array([o.shape.box for o in group]), slack)
+        keep = outer < inner  # sorted by area: what holds something comes before it
+        points: dict[int, FloatArray] = {}
+        for i, k in sorted(zip(inner[keep].tolist(), outer[keep].tolist(), strict=True)):
+            if i not in points:
+                points[i] = samples(group[i].shape.curve)
+            if group[k].shape.share_inside(points[i], slack) > 0.98:
+                group[i].inside.insert(0, group[k])
 
 
 def _stray(mark: Outline, largest: float) -> bool:

@@ -53,7 +53,8 @@ def assembled(
             if len(order) > 1:
                 everywhere.append(name)
         piece = _piece(name, mine, tuple(shapes[s] for s in order if s in shapes))
-        pieces.append(piece if all(b.exact for b in mine) else align_sizes(piece, base))
+        own = all(b.exact for b in mine)
+        pieces.append(piece if own or len(order) == 1 else align_sizes(piece, base))
     if everywhere:
         notes.note(
             "sizes.one-for-all",

@@ -16,6 +16,8 @@ from ..pieces.members import Members
 from ..words.sizes import Sizes
 from .fragments import lettering_fragment, stroke_fragment
 
+_LONG = 20.0  # mm; inside a piece shorter strokes are marks
+
 
 def tell_joins(bodies: list[Body], gathered: Gathered, notes: Notes) -> None:
     for body in bodies:
@@ -44,7 +46,8 @@ def tell_open(
     loose: dict[Stroke, Body | None] = {s: None for s in members.outside if isinstance(s, Stroke)}
     for body in bodies:
         for stroke in body.strokes:
-            loose.setdefault(stroke, body)
+            if stroke.curve.length >= _LONG:
+                loose.setdefault(stroke, body)
     for found in open_outlines(list(loose), sizes, float(options.join)):
         holder = loose[found.strokes[0]]
         boxes = np.array([s.curve.bbox for s in found.strokes])
