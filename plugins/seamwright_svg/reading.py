@@ -26,7 +26,7 @@ from .pieces.bodies import (
 )
 from .pieces.gather import gather, kept_outside
 from .pieces.members import Members
-from .pieces.outlines import Outline, as_stroke, nest, split_marks, without_twins
+from .pieces.outlines import Outline, as_stroke, let_speak, nest, split_marks, without_twins
 from .pieces.references import check_references, split_texts, take_squares
 from .pieces.text_sizes import sizes_from_texts
 from .shapes.assembling import assembled
@@ -99,6 +99,7 @@ def _page(scale: Scale) -> FloatArray | None:
 def _pattern(
     tree: Tree, drawing: Drawing, scale: Scale, options: SvgIn, notes: Notes
 ) -> tuple[Pattern, dict[str, Any]]:
+    let_speak(drawing.strokes)
     sizes = decide(drawing)
     gathered = gather(drawing, sizes, float(options.join), _page(scale))
     outlines, doubled = without_twins(gathered.outlines)

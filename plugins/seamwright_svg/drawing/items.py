@@ -94,11 +94,14 @@ class Group:
     """A container on the way from the root to an element: a group, layer, clone or drawing.
 
     cloned  whether it stands here through a `use` (its parent): then its name is second to that
+    speaks  whether a role in its label holds for what is in it although the label says more
+            ("grain line, front")
     """
 
     named: Named
     parent: Group | None
     cloned: bool = False
+    speaks: bool = False
 
     def chain(self) -> list[Group]:
         """From the outermost container to this one."""

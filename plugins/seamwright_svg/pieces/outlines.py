@@ -20,6 +20,7 @@ from .areas import Area, diagonal, holding, overlap, samples, within
 BOUNDS: Final = frozenset({Role.SEAM, Role.CUT, Role.OUTLINE})
 _SMALL: Final = 25.0  # mm; a closed mark on an outline is no larger
 _MEETS: Final = 0.5  # mm
+_MARK: Final = 40.0  # mm; no notch or hole is larger
 
 
 @dataclass(slots=True, eq=False)
@@ -88,8 +89,8 @@ def size_of_group(group: Group | None, sizes: Sizes) -> str | None:
 def said_role(stroke: Stroke) -> tuple[Role | None, bool]:
     """The role that words state, the element's own first, and whether they say nothing else.
 
-    A container speaks for what it holds only when its label is a role and nothing more:
-    "Notches" does, "Notch collar" is the name of a piece.
+    A container speaks for what it holds when its label is a role and nothing more ("Notches";
+    "Notch collar" is the name of a piece), or when it can hold nothing else (`let_speak`).
     """
     own = own_role(stroke.named)
     if own[0] is not None:
@@ -97,11 +98,29 @@ def said_role(stroke: Stroke) -> tuple[Role | None, bool]:
     if stroke.group is not None:
         for group in stroke.group.up():
             role, strict = own_role(group.named)
-            if role is not None and strict:
+            if role is not None and (strict or group.speaks):
                 return role, True
             if group.named.data("piece") is not None:
                 break
     return None, False
+
+
+def let_speak(strokes: list[Stroke]) -> None:
+    """Marks the containers whose label says a role and more, and that hold just such a mark: a
+    group "grain line front" with one long line in it, a group "front notches" with short ones."""
+    held: dict[Group, list[Stroke]] = defaultdict(list)
+    for stroke in strokes:
+        for group in stroke.group.up() if stroke.group else ():
+            held[group].append(stroke)
+    for group, mine in held.items():
+        role, strict = own_role(group.named)
+        if role is None or strict:
+            continue
+        long = [s for s in mine if diagonal(s.curve.bbox) > _MARK]
+        if any(s.curve.closed for s in long):
+            continue
+        most = {Role.NOTCH: 0, Role.DRILL: 0, Role.GRAIN: 1, Role.FOLD: 1, Role.DART: 3}.get(role)
+        group.speaks = most is not None and len(long) <= most
 
 
 def own_role(named: Named) -> tuple[Role | None, bool]:

@@ -149,6 +149,11 @@ class TestNotches:
         read = svg.read(front(f'<g inkscape:label="{label}">' + path("M150,50 v6") + "</g>"))
         assert [m[0] for m in read.marks("Front")] == [kind]
 
+    def test_group_of_the_notches_of_one_piece(self, svg: Any) -> None:
+        """Words beside the role do no harm where a group holds nothing but such marks."""
+        read = svg.read(front('<g id="front-notches">' + path("M150,50 v20") + "</g>"))
+        assert len(read.shape("Front").notches) == 1
+
     def test_on_a_curve(self, svg: Any) -> None:
         """On a circle every notch points to the middle and sits at its angle."""
         strokes = []
@@ -185,6 +190,7 @@ class TestGrainLine:
             f'<g inkscape:label="Grain line">{SHAFT}{path("M97,107 L100,100 L103,107")}</g>',
             '<line x1="100" y1="100" x2="100" y2="300" inkscape:label="straight of grain"/>',
             "<g id='Fadenlauf'>" + SHAFT + "</g>",
+            '<g id="front-grain-line">' + SHAFT + "</g>",
         ],
     )
     def test_found(self, svg: Any, body: str) -> None:
