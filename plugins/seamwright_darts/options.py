@@ -91,7 +91,7 @@ class TrueDart(Options, frozen=True):
             at_least=0,
             at_most=50,
         ),
-    ] = Length(5.0)
+    ] = Length(10.0)
 
 
 class MoveDart(Options, frozen=True):

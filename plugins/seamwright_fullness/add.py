@@ -9,7 +9,7 @@ import numpy as np
 from seamwright.findings import SeamwrightError
 from seamwright.geometry import Curve, FloatArray, GeometryError
 from seamwright.model import Notch, Pattern, Piece, Shape
-from seamwright.model.edit import renew, spread_apart
+from seamwright.model.edit import renew, spread_apart, transform
 from seamwright.model.numbering import number_notches
 from seamwright.plan.grammar import parse_part
 from seamwright.plan.runs import ResolvedPart
@@ -85,7 +85,7 @@ def _spread(
     # What lies to a slash's left moves, so the first is the one with nothing to its left.
     numbers = list(range(n)) if runs[0].forward else list(reversed(range(n)))
     spread = spread_apart(shape, [slashes[k] for k in numbers], [openings] * n)
-    new = spread.shape
+    new = _back(shape, spread.shape)
     figures: dict[str, Any] = {
         "piece": piece.name, "size": shape.size, "slashes": n,
         "opened_each": openings[1], "opened_each_at_hinge": openings[0],
@@ -119,6 +119,23 @@ def _spread(
     figures["area_after"] = new.seam_line.area
     telling.rows.append(figures)
     return telling.cut_line(piece, renew(new, shape))
+
+
+def _back(old: Shape, new: Shape) -> Shape:
+    """The spread piece laid so that the strip with the grain line is where it was."""
+    if old.grain_line is None or new.grain_line is None:
+        return new
+    was, now = (
+        np.array([line.start, line.end]) @ np.array([1.0, 1.0j])
+        for line in (old.grain_line, new.grain_line)
+    )
+    if float(np.abs(was - now).max()) <= 1e-9:
+        return new
+    turn = (was[1] - was[0]) / (now[1] - now[0])
+    turn /= abs(turn)
+    shift = was[0] - turn * now[0]
+    matrix = [[turn.real, -turn.imag, shift.real], [turn.imag, turn.real, shift.imag]]
+    return transform(new, matrix).but(grain_line=old.grain_line)
 
 
 def _ends(shape: Shape, run: ResolvedPart) -> tuple[float, float]:

@@ -87,6 +87,10 @@ def spread_bust(shape: Shape, places: Places, amount: float) -> Spread:
     if not (np.isfinite(b).all() and np.isfinite([places.slash, places.side or 0.0]).all()):
         raise GeometryError("a place is missing in this size")
     cuts = _cuts(held, places)
+    if amount < 0.0 and cuts.side_dart is None:
+        raise GeometryError(
+            "a small bust needs a bust dart that can become smaller: name it as side"
+        )
     n = seam.point_at(places.slash)
     turn = _turn(b - n, cuts.out, amount)
     about = turn_about(n, float(np.degrees(turn)))

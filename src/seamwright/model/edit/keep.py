@@ -6,12 +6,14 @@ from collections.abc import Collection
 from dataclasses import replace
 from typing import Literal, NamedTuple
 
-from seamwright.geometry import GeometryError
+from seamwright.geometry import GeometryError, Station
 
+from ..marks import Corner
 from ..numbering import restart
 from ..shape import Shape
 from .allowance import make_cut_line
 
+_BREAK = 0.5  # degrees; an edge that turns more at a joint has no smooth parallel there
 _HELD = "\0"  # before a name while surgery goes on: no file and no plan has such a name
 
 CutLineFate = Literal["none", "remade", "dropped"]
@@ -100,7 +102,27 @@ def renew(new: Shape, old: Shape) -> Renewed:
         return Renewed(new, "none")
     if widths:
         try:
-            return Renewed(make_cut_line(new, widths).shape, "remade")
+            return Renewed(_with_cut_line(new, widths), "remade")
         except GeometryError:
             pass
     return Renewed(new, "dropped")
+
+
+def _with_cut_line(shape: Shape, widths: list[float]) -> Shape:
+    """A cut line with a mitre also where the seam line turns inside an edge (a mouth, the end of
+    a slash): an edge's parallel needs a smooth edge."""
+    seam = shape.seam_line
+    known = {c.station.segment for c in shape.corners}
+    breaks = [int(i) for i in seam.corner_segments(_BREAK) if int(i) not in known]
+    marks = sorted(
+        [(c.station.segment, c, w) for c, w in zip(shape.corners, widths, strict=True)]
+        + [(i, Corner(name=f"\0{i}", station=Station(i, 0.0)), -1.0) for i in breaks],
+        key=lambda m: m[0],
+    )
+    width, full = widths[-1], []
+    for _, corner, own in marks:
+        width = own if own >= 0.0 else width
+        full.append((corner, width))
+    split = shape.but(corners=tuple(c for c, _ in full), allowances=())
+    made = make_cut_line(split, [w for _, w in full]).shape
+    return shape.but(cut_line=made.cut_line)

@@ -16,6 +16,7 @@ from .cut import place_cut
 from .keep import hold_names, release_names
 from .outline_parts import Part, part_between, shape_of_parts
 
+_NOTHING = 1e-6  # mm; a smaller opening is none
 _MARK = "\0opening-"  # begins the names of what rides along while others are opened
 
 
@@ -133,7 +134,7 @@ def _bridge(
     first, second = (
         Notch(name=_mark(k, 0 if at_end else 1, side), station=Station(0, 0.0)) for side in (0, 1)
     )
-    if abs(opening) > 1e-9:
+    if abs(opening) > _NOTHING:
         ends = (
             (left.curve.end, right.curve.start) if at_end else (right.curve.end, left.curve.start)
         )
