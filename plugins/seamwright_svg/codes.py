@@ -168,6 +168,13 @@ CODES: Final = (
         remedy='Name layers "Size 10".',
     ),
     Code(
+        code="sizes.from-layers",
+        severity=_N,
+        title="layers that hold the same pieces",
+        why="They are taken as sizes by what they hold, not by what they are called.",
+        remedy='Name layers "Size A".',
+    ),
+    Code(
         code="sizes.from-texts",
         severity=_N,
         title="sizes taken from texts inside the pieces",

@@ -67,6 +67,12 @@ def assembled(
             f"sizes are taken from the ends of names: {listed(ordered(sizes.loose), 12)}",
             hint='to say it outright, name layers "Size 10", "Size 12"',
         )
+    if sizes.layers:
+        notes.note(
+            "sizes.from-layers",
+            f"layers that hold the same pieces are taken as sizes: {listed(sizes.layers, 12)}",
+            hint='to say it outright, name them "Size A", "Size B"',
+        )
     if not pieces:
         notes.error(
             "svg.no-outline",

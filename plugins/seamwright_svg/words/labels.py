@@ -223,7 +223,7 @@ def _is_size(word: str) -> bool:
 
 def _names_size(word: str) -> bool:
     """Whether a word after "size" can be one: a size, or a short plain word ("tall")."""
-    if _is_size(word):
+    if _is_size(word) or (len(word) == 1 and word.isascii() and word.isalpha()):
         return True
     plain = word.isascii() and word.isalnum() and len(word) <= 8
     return plain and word not in NEUTRAL | GENERIC | _NO_SIZES and (word,) not in PHRASES

@@ -20,6 +20,7 @@ from seamwright.geometry import FloatArray
 from ..drawing.items import Drawing, Named
 from ..pieces.areas import overlap
 from .labels import SizeWord, normal
+from .size_layers import sizes_by_structure
 
 
 @dataclass(slots=True)
@@ -28,14 +29,12 @@ class Sizes:
 
     of      element -> its size, where its own label states one
     loose   sizes that were taken from the ends of names, for a finding
-    stated  sizes in the order that the file states, if it does
-    base    the base size that the file states, or ""
+    layers  sizes that are layers with the same pieces in each, for a finding
     """
 
     of: dict[Named, str] = field(default_factory=dict)
     loose: list[str] = field(default_factory=list)
-    stated: list[str] = field(default_factory=list)
-    base: str = ""
+    layers: list[str] = field(default_factory=list)
 
 
 @dataclass(slots=True)
@@ -58,7 +57,6 @@ def decide(drawing: Drawing) -> Sizes:
     """The sizes that the labels of a drawing state."""
     sizes = Sizes()
     candidates: dict[Named, SizeWord] = {}
-    content: dict[Named, _Content] = {}
     seen: dict[Named, None] = {}
     parents: dict[Named, list[Named]] = {}
     around: dict[Named, Named | None] = {}
@@ -85,8 +83,25 @@ def decide(drawing: Drawing) -> Sizes:
             sizes.of[named] = word.size
         else:
             candidates[named] = word
-    if not candidates:
-        return sizes
+    if candidates:
+        _weigh(drawing, candidates, seen, parents, around, sizes)
+    if not sizes.of:
+        by_structure = sizes_by_structure(drawing)
+        sizes.of.update({group.named: size for group, size in by_structure.items()})
+        sizes.layers = list(by_structure.values())
+    return sizes
+
+
+def _weigh(
+    drawing: Drawing,
+    candidates: dict[Named, SizeWord],
+    seen: dict[Named, None],
+    parents: dict[Named, list[Named]],
+    around: dict[Named, Named | None],
+    sizes: Sizes,
+) -> None:
+    """Takes those candidates for sizes that the drawing as a whole bears out."""
+    content: dict[Named, _Content] = {}
     for stroke in drawing.strokes:
         box = stroke.curve.bbox
         for named in (*(g.named for g in stroke.chain()), stroke.named):
@@ -94,7 +109,6 @@ def decide(drawing: Drawing) -> Sizes:
                 content.setdefault(named, _Content()).add(box)
     _whole(candidates, content, seen, around, sizes)
     _parts(candidates, content, seen, parents, sizes)
-    return sizes
 
 
 def _size_word(named: Named) -> SizeWord | None:
@@ -264,6 +278,8 @@ def ordered(sizes: Iterable[str]) -> list[str]:
     letters = [_letter_rank(s) for s in found]
     if all(r is not None for r in letters):
         return [s for _, s in sorted(zip(letters, found, strict=True), key=lambda p: p[0] or 0)]
+    if all(len(s) == 1 and s.isalpha() for s in found):
+        return sorted(found)
     numbers = [_number_rank(s) for s in found]
     if all(r is not None for r in numbers):
         return [s for _, s in sorted(zip(numbers, found, strict=True), key=lambda p: p[0] or 0)]

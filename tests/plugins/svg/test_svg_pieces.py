@@ -427,6 +427,30 @@ class TestSizes:
         )
         assert list(svg.read(body).pattern.sizes) == labels
 
+    @pytest.mark.parametrize(
+        ("labels", "sizes"),
+        [
+            (["Petite", "Regular", "Tall"], ("Petite", "Regular", "Tall")),
+            (["B", "A", "C"], ("A", "B", "C")),
+            (["Shell", "Lining"], ("one size",)),
+            (["Left", "Right"], ("one size",)),
+        ],
+    )
+    def test_layers_that_hold_the_same_pieces(
+        self, svg: Any, labels: list[str], sizes: tuple[str, ...]
+    ) -> None:
+        body = "".join(
+            f'<g inkscape:label="{label}">'
+            f'<g inkscape:label="Front">{rect(0, 0, 100 + 5 * i, 90)}</g>'
+            f'<g inkscape:label="Back">{rect(200, 0, 100 + 5 * i, 90)}</g></g>'
+            for i, label in enumerate(labels)
+        )
+        assert svg.read(body).pattern.sizes == sizes
+
+    def test_sizes_called_by_a_letter(self, svg: Any) -> None:
+        read = svg.read(self.layers("G", "A", "C"))
+        assert read.pattern.sizes == ("A", "C", "G")
+
     def test_sizes_that_stand_only_in_texts(self, svg: Any) -> None:
         body = ""
         for i, size in enumerate(("8", "10", "12")):
