@@ -1,0 +1,1 @@
+"""Alterations of the sleeve: its width at the bicep line, its cap's height."""

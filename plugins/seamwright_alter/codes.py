@@ -1,0 +1,52 @@
+"""The findings of the alterations."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from seamwright.plugins.api import Code, Severity
+
+DONE: Final = Code(
+    code="alter.done",
+    severity=Severity.NOTE,
+    title="What the alteration did",
+    why="an alteration changes more than it is for, and what it does to the ease is wanted next",
+    remedy="walk the seams again; ease-cap takes out what the cap holds too much",
+)
+NO_CAP: Final = Code(
+    code="alter.no-cap",
+    severity=Severity.ERROR,
+    title="No sleeve cap in the plan",
+    why="underarm points, shoulder point and bicep line are found from the plan alone",
+    remedy='mark both seams of the cap: cap = "back" and cap = "front"',
+)
+NO_CORNER: Final = Code(
+    code="alter.no-corner",
+    severity=Severity.ERROR,
+    title="An underarm point is no corner",
+    why="the underarm seam begins there",
+    remedy="make it a corner in the drawing, or read it with a smaller corner angle",
+)
+OUT_OF_REACH: Final = Code(
+    code="alter.out-of-reach",
+    severity=Severity.ERROR,
+    title="The geometry does not allow the amount",
+    why="a cap cannot be lower than its bicep line, nor its edge shorter than straight",
+    remedy="a smaller amount; or keep the cap's height and take the ease out afterwards",
+)
+CUT_LINE: Final = Code(
+    code="alter.cut-line",
+    severity=Severity.WARNING,
+    title="The cut line was taken away",
+    why="an old cut line beside a new seam line would be cut by somebody",
+    remedy="make it anew with add-allowance",
+)
+INSIDE: Final = Code(
+    code="alter.inside",
+    severity=Severity.NOTE,
+    title="What is drawn inside stays where it was",
+    why="internal lines, holes and texts of the sleeve are not moved with its edge",
+    remedy="look whether they still lie where they belong",
+)
+
+CAP: Final = (DONE, NO_CAP, NO_CORNER, OUT_OF_REACH, CUT_LINE, INSIDE)

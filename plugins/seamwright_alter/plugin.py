@@ -1,0 +1,61 @@
+"""The descriptors of the alterations."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from seamwright.plugins.api import API as API
+from seamwright.plugins.api import Context, Step, StepResult, hookimpl
+
+from . import codes
+from .options import AlterBicep, AlterCapHeight
+
+if TYPE_CHECKING:
+    from seamwright.model import Pattern
+
+
+def _bicep(pattern: Pattern, options: AlterBicep, ctx: Context) -> StepResult:
+    from .bicep import alter_bicep
+
+    return alter_bicep(pattern, options, ctx)
+
+
+def _cap_height(pattern: Pattern, options: AlterCapHeight, ctx: Context) -> StepResult:
+    from .cap_height import alter_cap_height
+
+    return alter_cap_height(pattern, options, ctx)
+
+
+@hookimpl
+def seamwright_steps() -> Sequence[Step[Any]]:
+    """The sleeve's width and its cap's height."""
+    return [
+        Step(
+            name="alter-bicep",
+            help="Widen or narrow a sleeve at the bicep line, and say what becomes of the ease.",
+            options=AlterBicep,
+            run=_bicep,
+            kind="alteration",
+            keeps=("bodice", "grain", "segment-count", "outline-closed", "cut-quantity"),
+            codes=codes.CAP,
+            page="alter-bicep.md",
+        ),
+        Step(
+            name="alter-cap-height",
+            help="Raise or lower a sleeve cap, the bicep line untouched.",
+            options=AlterCapHeight,
+            run=_cap_height,
+            kind="alteration",
+            keeps=(
+                "bicep-width",
+                "bodice",
+                "grain",
+                "segment-count",
+                "outline-closed",
+                "cut-quantity",
+            ),
+            codes=codes.CAP,
+            page="alter-cap-height.md",
+        ),
+    ]
