@@ -84,7 +84,10 @@ class TextRole(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Text:
-    """A text with its frame: position of the baseline's start and height in mm, rotation in degrees."""
+    """A text with its frame.
+
+    at      start of the baseline, mm; height in mm; rotation in degrees
+    """
 
     text: str
     at: Point

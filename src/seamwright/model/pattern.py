@@ -71,7 +71,8 @@ class Pattern:
     def __post_init__(self) -> None:
         names = [piece.name for piece in self.pieces]
         if len(set(names)) != len(names):
-            raise ValueError(f"two pieces share a name: {sorted(n for n in names if names.count(n) > 1)}")
+            twice = sorted({n for n in names if names.count(n) > 1})
+            raise ValueError(f"two pieces share a name: {', '.join(twice)}")
         if self.sizes and self.base_size not in self.sizes:
             raise ValueError(f"base size {self.base_size!r} is not among the sizes {self.sizes}")
 

@@ -13,8 +13,7 @@ if TYPE_CHECKING:
     from .pattern import Piece
 
 _STYLE = (
-    "fill:none;stroke:#1d3557;stroke-width:1;vector-effect:non-scaling-stroke;"
-    "stroke-linejoin:round"
+    "fill:none;stroke:#1d3557;stroke-width:1;vector-effect:non-scaling-stroke;stroke-linejoin:round"
 )
 
 
