@@ -16,17 +16,11 @@ from .measures.known import known_factor
 from .measures.scale import Scale, scale_of
 from .notes import Notes, count, listed
 from .options import SvgIn
-from .pieces.bodies import (
-    bodies_of,
-    common_marks,
-    name_nests,
-    same_names,
-    settle_bounds,
-    unique_names,
-)
+from .pieces.bodies import bodies_of, common_marks, name_nests, settle_bounds
 from .pieces.gather import gather, kept_outside
 from .pieces.members import Members
 from .pieces.outlines import Outline, as_stroke, let_speak, nest, split_marks, without_twins
+from .pieces.piece_names import same_names, unique_names
 from .pieces.references import check_references, split_texts, take_squares
 from .pieces.text_sizes import sizes_from_texts
 from .shapes.assembling import assembled

@@ -6,13 +6,12 @@ say nothing, shape decides: an outline that is not inside another is a piece.
 
 from __future__ import annotations
 
-import re
 from collections import Counter, defaultdict
 from dataclasses import dataclass, field
 from itertools import pairwise
 
 from ..drawing.items import Group, Lettering, Stroke
-from ..notes import Notes, count, listed
+from ..notes import Notes, count
 from ..words.labels import normal
 from ..words.naming import group_name, last_resort, piece_name
 from ..words.roles import Role
@@ -258,60 +257,3 @@ def _parallel(outer: Outline, inner: list[Outline]) -> Outline | None:
         if outline.role in (None, Role.OUTLINE) and constant_distance(outer, outline) is not None:
             return outline
     return None
-
-
-_COUNTED = re.compile(r"(.*?[^\W\d_].*?)(?:[-_. ]*\d+)+", re.DOTALL)
-
-
-def same_names(bodies: list[Body]) -> None:
-    """One name for a piece whose copies in other sizes got numbers, as ids must differ: "Front",
-    "Front-1", "Front-2" in three size layers."""
-    sizes = {b.size for b in bodies if b.size is not None}
-    if len(sizes) < 2:
-        return
-    where: dict[str, set[str | None]] = defaultdict(set)
-    for body in bodies:
-        where[normal(body.name)].add(body.size)
-    families: dict[str, list[tuple[Body, str]]] = defaultdict(list)
-    for body in bodies:
-        if body.exact or body.size is None or not body.name:
-            continue
-        if where[normal(body.name)] >= sizes:
-            continue
-        match = _COUNTED.fullmatch(body.name)
-        stem = match.group(1) if match else body.name
-        families[normal(stem)].append((body, stem))
-    for family in families.values():
-        if len(family) > 1 and len({b.size for b, _ in family}) == len(family):
-            for body, _ in family:
-                body.name = family[0][1]
-
-
-def unique_names(bodies: list[Body], notes: Notes) -> None:
-    """Names for the nameless, and different names for pieces that share one within a size.
-
-    The nameless are numbered in document order within their size, so that the same piece gets
-    the same number in every size.
-    """
-    numbers: Counter[str | None] = Counter()
-    taken: Counter[tuple[str, str | None]] = Counter()
-    doubled: set[str] = set()
-    spellings: dict[str, str] = {}
-    for body in bodies:
-        name = body.name or body.fallback
-        if not name and not body.exact:
-            numbers[body.size] += 1
-            name = f"Piece {numbers[body.size]}"
-        if not body.exact:
-            name = spellings.setdefault(normal(name) or name, name)
-        taken[name, body.size] += 1
-        if taken[name, body.size] > 1:
-            doubled.add(name)
-            name = f"{name} ({taken[name, body.size]})"
-        body.name = name
-    if doubled:
-        notes.warn(
-            "piece.same-name",
-            f"several pieces bear one name ({listed(sorted(doubled))}); numbered",
-            hint="name each piece's layer or group",
-        )

@@ -447,6 +447,19 @@ class TestSizes:
         )
         assert svg.read(body).pattern.sizes == sizes
 
+    @pytest.mark.parametrize("pattern", ["front-{s}", "front_{i}", "{s}-front-seam-line"])
+    def test_ids_that_differ_because_they_must(self, svg: Any, pattern: str) -> None:
+        body = ""
+        for i, size in enumerate(("G", "H", "K")):
+            name = pattern.format(s=size.lower(), i=i + 1)
+            body += f'<g inkscape:label="Size {size}">' + rect(
+                0, 0, 100 + 5 * i, 90, f'id="{name}"'
+            )
+            body += "</g>"
+        read = svg.read(body)
+        assert read.names == ["front"]
+        assert read.pattern.piece("front").sizes == ("G", "H", "K")
+
     def test_sizes_called_by_a_letter(self, svg: Any) -> None:
         read = svg.read(self.layers("G", "A", "C"))
         assert read.pattern.sizes == ("A", "C", "G")
