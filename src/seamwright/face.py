@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 
 WALK = "walk"
 """The step that `check` runs, by its name: whichever plugin brings it."""
+NEST = ("check-nest", "check-grade")
+"""What `check` runs besides on several sizes (the second only where there are grade rules)."""
 
 
 class SeamwrightWarning(UserWarning):
@@ -211,3 +213,26 @@ def walked(
         figures=result.figures,
         units=units,
     )
+
+
+def nested(
+    pattern: Pattern,
+    *,
+    units: UnitName = "mm",
+    registry: Registry | None = None,
+    file: str | None = None,
+) -> tuple[Finding, ...]:
+    """What the checks of a nest find: sizes held against one another, and against the grade rules
+    where there are any. Nothing for a single size, or where no plugin brings these checks."""
+    steps = (registry or registries.default()).steps
+    if len(pattern.sizes) < 2:
+        return ()
+    found: list[Finding] = []
+    for name in NEST if pattern.grade_rules is not None else NEST[:1]:
+        if name not in steps:
+            continue
+        entry = steps.find(name)
+        made = build(entry.thing.options, {}, where=f"options of {entry.full}")
+        result = call(entry, entry.thing.run, pattern, made, Context(units=units, file=file))
+        found += signed(entry, result.findings, entry.thing.codes, file=file)
+    return tuple(found)

@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from seamwright.face import WALK, Checked, walked
+from seamwright.face import WALK, Checked, nested, walked
 from seamwright.findings import Finding, SeamwrightError, Severity, in_order
 from seamwright.plugins.context import Limits
 from seamwright.plugins.registry import Registry
@@ -30,6 +30,8 @@ from .progress import track
 from .say import say
 from .tables import Table, show
 
+_MOST = 40  # rows of the list of seams; the matrix holds them all
+_COLUMNS = 8  # sizes side by side
 _STYLES = {"over": "red", "under": "red", "ok": ""}
 
 
@@ -58,6 +60,9 @@ class _Result:
                 words=True,
             )
             self.findings += self.checked.findings
+            self.findings += nested(
+                opened.pattern, units=units, registry=registry, file=opened.name
+            )
         except SeamwrightError as error:
             self.findings += as_findings(error, opened.name)
 
@@ -167,14 +172,47 @@ def _show(result: _Result, units: str, show_all: bool) -> None:
     table = Table(
         ["seam", "size", ">sew", ">to", ">ease", ">at least", ">at most", "verdict"], title=title
     )
-    for row in shown:
+    for row in shown[:_MOST]:
         figures = [
             format_length(row[key], units)
             for key in ("sew_length", "to_length", "ease", "at_least", "at_most")
         ]
         table.add(row["name"], row["size"], *figures, row["verdict"], style=_STYLES[row["verdict"]])
     show(table)
+    if len(shown) > _MOST:
+        click.echo(f"and {len(shown) - _MOST} more; --json lists them all")
     click.echo()
+    _show_matrix(result, rows, units)
+
+
+def _show_matrix(result: _Result, rows: list[Any], units: str) -> None:
+    """Ease of every seam in every size, the seam with the worst cell first."""
+    sizes = list(dict.fromkeys(row["size"] for row in rows))
+    ordered = (
+        [s for s in result.opened.pattern.sizes if s in sizes] if result.opened.pattern else sizes
+    )
+    if len(ordered) < 2:
+        return
+    cells = {(row["name"], row["size"]): row for row in rows}
+    seams = dict.fromkeys(row["name"] for row in rows)
+    for at in range(0, len(ordered), _COLUMNS):
+        part = ordered[at : at + _COLUMNS]
+        table = Table(["ease", *(f">{size}" for size in part)], title="! out of range")
+        for seam in seams:
+            found = [cells.get((seam, size)) for size in part]
+            table.add(
+                seam,
+                *("" if row is None else _cell(row, units) for row in found),
+                style="",
+            )
+        show(table)
+        click.echo()
+
+
+def _cell(row: Any, units: str) -> str:
+    # Hundredths are finer than any tape; a millionth in a table is noise.
+    mark = "" if row["verdict"] == "ok" else " !"
+    return f"{format_length(round(float(row['ease']), 2), units)}{mark}"
 
 
 def _graver(finding: Finding) -> Finding:
