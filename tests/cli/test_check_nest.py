@@ -1,4 +1,4 @@
-"""`check` on several sizes: the matrix of seams and sizes, and the sizes held against one another."""
+"""`check` on several sizes: a matrix of seams by sizes, and sizes held against one another."""
 
 from __future__ import annotations
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 import pytest
@@ -94,8 +95,8 @@ class Wardrobe:
         else:
             marks.append(Notch(name="shoulder", station=at_top))
         for name, down_from in notches.items():
-            s = top - down_from if name.startswith("back") else top + down_from
-            marks.append(Notch(name=name, station=cap.station_at(s)))
+            place = top - down_from if name.startswith("back") else top + down_from
+            marks.append(Notch(name=name, station=cap.station_at(float(place))))
         return build_shape(
             size=size, outline=outline, corners=corners, corner_names=names, notches=marks
         )
@@ -106,7 +107,7 @@ class Wardrobe:
         *,
         ease: Mapping[str, float] | Sequence[Mapping[str, float]],
         plan: Mapping[str, Ease] | None = None,
-        matrix: object = None,
+        matrix: Any = None,
         meet: bool = True,
     ) -> Pattern:
         """A style with sleeves in sizes that hold the ease given, "back" and "front" in mm (one
@@ -153,8 +154,8 @@ def _half_lengths(sleeve: Shape) -> tuple[float, float]:
     line = sleeve.seam_line
     front = line.length_of(sleeve.corner("underarm-front").station)
     back = line.length_of(sleeve.corner("underarm-back").station)
-    mark = [c for c in sleeve.corners if c.name == "shoulder"] or [sleeve.notch("shoulder")]
-    top = line.length_of(mark[0].station)
+    tops = [c.station for c in sleeve.corners if c.name == "shoulder"]
+    top = line.length_of(tops[0] if tops else sleeve.notch("shoulder").station)
     return (back - top) % line.length, (top - front) % line.length
 
 

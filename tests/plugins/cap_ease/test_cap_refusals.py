@@ -228,6 +228,7 @@ def test_a_parallel_cut_line_follows(wardrobe: Any, on_cut: bool) -> None:
     result = wardrobe.run(pattern, target=TARGET)
     assert [f.code for f in result.findings] == ["cap.eased"]
     old, new = pattern.piece("Sleeve").shapes[0], result.pattern.piece("Sleeve").shapes[0]
+    assert old.cut_line is not None
     assert new.cut_line is not None and new.cut_line.closed and new.cut_line.area > 0
     # Fifteen millimetres all along the new cap, away from the finish of the underarm corners.
     start = new.seam_line.length_of(new.corner("underarm-front").station)

@@ -13,7 +13,7 @@ from seamwright.geometry import FloatArray, GeometryError
 
 from ..build import build_shape
 from ..marking import Dart, DrillHole, GrainLine, InternalLine, Point, Text
-from ..marks import GradePoint, Notch
+from ..marks import Notch
 from ..shape import Shape
 
 
@@ -49,8 +49,7 @@ def transform(shape: Shape, matrix: ArrayLike) -> Shape:
         "texts": tuple(_text(t, m) for t in shape.texts),
     }
     grade_points = tuple(
-        g if g.at is None else GradePoint(rule=g.rule, at=point(g.at), line=g.line)
-        for g in shape.grade_points
+        g if g.at is None else replace(g, at=point(g.at)) for g in shape.grade_points
     )
     darts = tuple(
         Dart(name=d.name, left=d.left, right=d.right, apex=point(d.apex)) for d in shape.darts
