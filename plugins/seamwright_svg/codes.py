@@ -194,6 +194,13 @@ CODES: Final = (
         why="They are taken to be the same in all sizes.", remedy="Put them into size layers.",
     ),
     Code(
+        code="svg.empty-piece",
+        severity=_W,
+        title="a piece without any shape",
+        why="There is nothing to draw, so it is gone when the file is read.",
+        remedy="Give it a shape, or take it out.",
+    ),
+    Code(
         code="svg.unprintable", severity=_W, title="characters that XML cannot hold",
         why="They were replaced.", remedy="Rename what holds them.",
     ),

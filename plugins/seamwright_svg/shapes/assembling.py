@@ -25,7 +25,8 @@ def assembled(
     root = tree.root
     written = _listed_names(root.attrs.get("data-sizes"))
     named = [b.size for b in bodies if b.size is not None]
-    order = [s for s in written if s in named] + [
+    layers = {node.attrs.get("data-size") for node in root.children}
+    order = [s for s in written if s in named or s in layers] + [
         s for s in ordered(named) if s not in written
     ]  # fmt: skip
     if not order and bodies:

@@ -20,6 +20,7 @@ from seamwright.plugins.api import (
     WriteResult,
 )
 
+from ..notes import listed
 from ..options import SvgOut
 from ..tree.namespaces import INKSCAPE, OWN, SVG
 from ..tree.xml_out import Out
@@ -93,27 +94,47 @@ def _document(out: Out, pattern: Pattern, options: SvgOut) -> list[Finding]:
     out.leaf("title", {}, pattern.name)
     findings = _metadata(out, pattern, options, pen)
     ids = _Ids()
-    count = len(pattern.sizes)
-    # The largest lies undermost, the base size on top.
-    numbers = sorted(range(count), key=lambda i: (pattern.sizes[i] == pattern.base_size, -i))
-    for number in numbers:
-        _size(out, pattern, number, pen, layout, ids)
+    used = (shape.size for piece in pattern.pieces for shape in piece.shapes)
+    sizes = list(dict.fromkeys((*pattern.sizes, *used)))
+    # The largest lies undermost, with the paper's colour; else the base size lies on top.
+    last = len(sizes) - 1
+    for number in sorted(
+        range(len(sizes)), key=lambda i: (sizes[i] == pattern.base_size and i < last, -i)
+    ):
+        _size(out, pattern, sizes, number, pen, layout, ids)
     findings += _foreign(out, pattern)
+    empty = [piece.name for piece in pattern.pieces if not piece.shapes]
+    if empty:
+        findings.append(
+            Finding(
+                code="svg.empty-piece",
+                severity=Severity.WARNING,
+                message=f"pieces without a shape in any size are not drawn: {listed(empty)}",
+            )
+        )
     if options.legend:
         legend.write_legend(out, pattern, pen, left + _MARGIN, y0 - _MARGIN)
     out.close("svg")
     return findings
 
 
-def _size(out: Out, pattern: Pattern, number: int, pen: Pen, layout: Layout, ids: _Ids) -> None:
-    size = pattern.sizes[number]
+def _size(
+    out: Out,
+    pattern: Pattern,
+    sizes: list[str],
+    number: int,
+    pen: Pen,
+    layout: Layout,
+    ids: _Ids,
+) -> None:
+    size = sizes[number]
     base = size == pattern.base_size
-    ink = ink_of(number, len(pattern.sizes))
+    ink = ink_of(number, len(sizes))
     out.open(
         "g",
         {
             "inkscape:groupmode": "layer",
-            "inkscape:label": f"Size {size}" if len(pattern.sizes) > 1 else size,
+            "inkscape:label": f"Size {size}" if len(sizes) > 1 else size,
             "id": ids.new("size", size),
             "data-size": size,
             "stroke-linecap": "round",

@@ -229,6 +229,21 @@ class TestReadBack:
         assert b"script" not in data
         ElementTree.fromstring(data)
 
+    def test_sizes_without_shapes_and_shapes_without_sizes(self, svg: Any) -> None:
+        one = blouse(["C", "D"])
+        more = one.but(sizes=("B", "C", "D", "E"))
+        assert svg.again(more).pattern.sizes == ("B", "C", "D", "E")
+        fewer = one.but(sizes=("C",), base_size="C")
+        assert svg.again(fewer).pattern.piece("Back").sizes == ("C", "D")
+
+    def test_piece_without_shape_is_told(self, svg: Any) -> None:
+        pattern = blouse(["C"])
+        pattern = pattern.but(pieces=(*pattern.pieces, Piece(name="Ghost", shapes=())))
+        writer = svg.format.writer
+        findings = writer.run(pattern, writer.options(), Context()).findings
+        assert [f.code for f in findings] == ["svg.empty-piece"]
+        assert "Ghost" in findings[0].message
+
     def test_nothing_at_all(self, svg: Any) -> None:
         empty = Pattern(name="empty", pieces=(), sizes=(), base_size="")
         assert svg.again(empty).pattern.pieces == ()
@@ -249,10 +264,11 @@ class TestEdited:
 
     def test_moved_notch(self, svg: Any) -> None:
         before = svg.read(self.data(svg)).shape("Front 1/2")
-        # The base size is drawn last.
-        found = re.findall(r'<path inkscape:label="balance"[^>]*?d="', self.data(svg))[-1]
-        moved = found.replace(' d="', ' transform="translate(0 3)" d="')
-        data = self.data(svg).replace(found, moved)
+        head, layer = self.data(svg).split('data-size="12"')
+        found = re.search(r'<path inkscape:label="balance"[^>]*?d="', layer)
+        assert found is not None
+        moved = found.group().replace(' d="', ' transform="translate(0 3)" d="')
+        data = head + 'data-size="12"' + layer.replace(found.group(), moved, 1)
         after = svg.read(data).shape("Front 1/2")
         a = before.seam_line.length_of(before.notch("balance").station)
         b = after.seam_line.length_of(after.notch("balance").station)
