@@ -11,6 +11,7 @@ import click
 from seamwright.findings import Finding, SeamwrightError
 from seamwright.pipeline import Pipeline, PipelineStopped
 from seamwright.pipeline.prepare import Prepared
+from seamwright.pipelines import shipped, text_of
 from seamwright.plugins.context import Limits
 from seamwright.plugins.filenames import same_name
 from seamwright.units import format_length
@@ -64,6 +65,9 @@ def command(
 ) -> int:
     """Run a pipeline over each IN and put what it writes into DIR.
 
+    PIPELINE is a file, or the name of one that ships: ease-a-sleeve, larger-upper-arm,
+    add-allowances, check-a-nest.
+
     A file that cannot be done does not stop the others. A check that a pipeline runs again at its
     end counts by its last run: what an alteration has put right is not an error any more.
     """
@@ -72,7 +76,7 @@ def command(
     failed = False
     told: Any = units
     try:
-        loaded = Pipeline.load(Path(pipeline))
+        loaded = _loaded(pipeline)
         told = _units(ctx, loaded)
         prepared = loaded.prepare(
             registry=registry,
@@ -110,6 +114,13 @@ def command(
         _summary(outcomes, len(files))
     failed = failed or not all(o.done for o in outcomes) or len(outcomes) < len(files)
     return status(findings, fail_on, failed=failed, previews=registry.previews)
+
+
+def _loaded(pipeline: str) -> Pipeline:
+    """The pipeline in a file, or a shipped one by its name."""
+    if not Path(pipeline).exists() and pipeline in shipped():
+        return Pipeline.loads(text_of(pipeline), name=pipeline)
+    return Pipeline.load(Path(pipeline))
 
 
 def _units(ctx: click.Context, pipeline: Pipeline) -> Any:
