@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
 import click
 
-from seamwright.findings import Finding, SeamwrightError, in_order
+from seamwright.findings import Finding, SeamwrightError, Severity, in_order
 from seamwright.plugins.building import Where
 from seamwright.plugins.context import Limits
 from seamwright.plugins.loss import accepted_features
@@ -21,6 +22,7 @@ from .common import (
     as_findings,
     judging_options,
     limit_option,
+    number,
     output_options,
     print_json,
     status,
@@ -46,6 +48,11 @@ from .say import say
     metavar="FEATURE",
     help='Feature whose loss is accepted, by name: text, slit-notch. "FEATURE=why" gives a reason.',
 )
+@click.option(
+    "--despite-errors",
+    is_flag=True,
+    help="Write what could be read although something could not.",
+)
 @click.option("--no-read-back", is_flag=True, help="Do not read OUT again and compare.")
 @output_options
 @judging_options
@@ -62,6 +69,7 @@ def command(
     strict: bool,
     accept: tuple[str, ...],
     no_read_back: bool,
+    despite_errors: bool,
     as_json: bool,
     units: Any,
     fail_on: str,
@@ -87,6 +95,8 @@ def command(
             plan=plan,
         ):
             findings += opened.findings
+            if opened.pattern is not None and not despite_errors:
+                _refuse_half_a_pattern(opened.findings, given(ctx, "reader"))
             if opened.pattern is not None:
                 written = write(
                     opened.pattern,
@@ -114,6 +124,18 @@ def command(
         if written is not None:
             _tell(written, units)
     return status(findings, fail_on, failed=written is None, previews=registry.previews)
+
+
+def _refuse_half_a_pattern(findings: Iterable[Finding], reading: dict[str, Any]) -> None:
+    """What could not be read must not be missing in silence from a file that is cut by."""
+    faults = [f for f in findings if f.severity is Severity.ERROR]
+    if faults and not reading.get("lenient"):
+        raise SeamwrightError.of(
+            "convert.incomplete",
+            f"not all of the file could be read ({number(len(faults), 'error')}), so nothing "
+            "was written",
+            hint="correct what is named above, or write what could be read with --despite-errors",
+        )
 
 
 def _writer_options(
