@@ -147,11 +147,31 @@ GONE: Final = _code(
     "Nothing.",
 )
 
+# What the plan's room says of places that are not there.
+_PLACES: Final = tuple(
+    _code(
+        code,
+        _E,
+        "A place that the options name is not there",
+        "Pieces, corners and notches are found by their names.",
+        "Look at the names: seamwright plan FILE draws them all.",
+    )
+    for code in (
+        "plan.piece",
+        "plan.mark",
+        "plan.way",
+        "plan.inside",
+        "spot.beyond",
+        "spot.inside-edge",
+        "spot.unreadable",
+    )
+)
+
 _TURN: Final = (UNKNOWN, REFUSED, CLOSED_KINK, UNTRUED, SHIFTED, CUT_LINE, REMADE, GONE)
-MARK: Final = (MARKED, NOT_ALL, NAMED_POINT, AMBIGUOUS, CUT_LINE, REMADE)
-CHECK: Final = (LEGS, OUTSIDE, WIDE, KINK, MOUTH)
-MOVE: Final = _TURN
-TRUE: Final = (UNKNOWN, REFUSED, SHIFTED, CUT_LINE, REMADE)
-POINT: Final = (UNKNOWN, REFUSED, SHIFTED)
-EASE: Final = (UNKNOWN, REFUSED, EASED, MUCH, CUT_LINE, REMADE)
-CUT: Final = (UNKNOWN, REFUSED, CUT_LINE, REMADE)
+MARK: Final = (MARKED, NOT_ALL, NAMED_POINT, AMBIGUOUS, CUT_LINE, REMADE, *_PLACES)
+CHECK: Final = (LEGS, OUTSIDE, WIDE, KINK, MOUTH, *_PLACES)
+MOVE: Final = (*_TURN, *_PLACES)
+TRUE: Final = (UNKNOWN, REFUSED, SHIFTED, CUT_LINE, REMADE, *_PLACES)
+POINT: Final = (UNKNOWN, REFUSED, SHIFTED, *_PLACES)
+EASE: Final = (UNKNOWN, REFUSED, EASED, MUCH, CUT_LINE, REMADE, *_PLACES)
+CUT: Final = (UNKNOWN, REFUSED, CUT_LINE, REMADE, *_PLACES)

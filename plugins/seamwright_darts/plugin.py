@@ -103,7 +103,7 @@ def seamwright_steps() -> Sequence[Step[Any]]:
             name="mark-darts",
             help="Find drawn darts (a V in the outline, two lines to a point) and mark them.",
             options=MarkDarts, run=_mark, kind="alteration",
-            keeps=(*_ALWAYS, "cloth-area", "grain"), codes=codes.MARK, page="mark-darts.md",
+            keeps=(*_ALWAYS, "grain"), codes=codes.MARK, page="mark-darts.md",
         ),
         Step(
             name="check-darts",

@@ -27,7 +27,7 @@ LIMITS: Final[dict[str, float]] = {
     "outline-closed": 1e-9,
     "cut-quantity": 0.0,
 }
-"""Name -> how far it may move: mm, but mm2 for area and cloth-area, and a count for segment-count and
+"""Name -> how far it may move: mm, but mm2 for area and cloth-area, a count for segment-count and
 cut-quantity.
 
 bicep-width     distance between the underarm points of the sleeve

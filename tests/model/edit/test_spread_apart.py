@@ -66,7 +66,7 @@ def test_strips_keep_their_edges(openings: list[tuple[float, float]]) -> None:
     assert {c.name for c in done.shape.corners} >= {c.name for c in shape.corners}
     sides = {e.name: e.length for e in done.shape.edges}
     for name, length in {e.name: e.length for e in shape.edges}.items():
-        if name.startswith("hem-right") or name.startswith("waist-left"):
+        if name.startswith(("hem-right", "waist-left")):
             assert sides[name] == pytest.approx(length, abs=1e-9)
 
 
