@@ -68,7 +68,7 @@ def test_what_is_no_dart_is_left_alone() -> None:
     pattern = pattern_of(shape)
     after, record = Pipeline([Use("mark-darts")]).run(pattern)  # 98 degrees
     assert after is pattern and record.findings == ()
-    after, _ = Pipeline([Use("mark-darts", **{"largest-angle": "110 deg"})]).run(pattern)
+    after, _ = Pipeline([Use("mark-darts", largest_angle="110 deg")]).run(pattern)
     assert len(after.piece("Front").shapes[0].darts) == 1
 
 
