@@ -70,7 +70,13 @@ def check(pattern: Pattern, options: CheckDarts, ctx: Context) -> StepResult:
             )  # fmt: skip
         if options.pressed != "not":
             _mouth(bench, piece, shape, dart, options, options.pressed, one)
-    return bench.result(pattern)
+    # A check tells everything: one dart's fault hides no other's.
+    return StepResult(
+        pattern=pattern,
+        findings=tuple(bench.findings),
+        looked_at=len(bench.rows),
+        figures={"darts": bench.rows},
+    )
 
 
 def _inside(shape: Shape, dart: Dart, ends: FloatArray) -> bool:

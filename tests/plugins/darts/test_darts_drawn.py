@@ -203,3 +203,19 @@ def test_a_plan_that_names_a_darts_point_is_told() -> None:
     after, record = Pipeline([Use("mark-darts")]).run(pattern)
     assert "dart.point-in-plan" in codes(record)
     assert len(after.piece("Front").shapes[0].darts) == 1  # the other one
+
+
+def test_checks() -> None:
+    lame = Dart(name="lame", left=Station(0, 0.1), right=Station(0, 0.2), apex=(60.0, 100.0))
+    wide = Dart(name="wide", left=Station(0, 0.4), right=Station(0, 0.7), apex=(165.0, 100.0))
+    out = Dart(name="out", left=Station(0, 0.8), right=Station(0, 0.9), apex=(255.0, -50.0))
+    pattern = pattern_of(rectangle(darts=[lame, wide, out]))
+    after, record = Pipeline([Use("check-darts", kink="45 deg")]).run(pattern)
+    assert after is pattern
+    found = {(f.code, f.message.split('"')[1]) for f in record.findings}
+    assert found == {("dart.legs-differ", "lame"), ("dart.wide", "wide"), ("dart.outside", "out")}
+    rows = {r["dart"]: r for r in record.steps[0].figures["darts"]}
+    assert rows["wide"]["kink"] == pytest.approx(-rows["wide"]["angle"], abs=1e-9)
+    assert rows["wide"]["intake"] == pytest.approx(rows["wide"]["intake_of_angle"], abs=1e-9)
+    _, record = Pipeline([Use("check-darts")]).run(pattern_of(rectangle()))
+    assert record.steps[0].looked_at == 0 and "mark-darts" in record.steps[0].skipped
