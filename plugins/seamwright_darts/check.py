@@ -86,12 +86,11 @@ def _inside(shape: Shape, dart: Dart, ends: FloatArray) -> bool:
         leg = Curve.line(end, dart.apex)
         if leg.length < 1e-6 or (seam.intersections(leg).others > 1e-4).any():
             return False
-    # Just inside the mouth's left end the piece lies to the left of travel.
-    middle = mouth_curve(shape, dart)
-    at = middle.length / 2.0
-    point, tangent = middle.point_at(at), middle.tangent_at(at)
-    out = np.asarray(dart.apex) - point
-    return bool(tangent[0] * out[1] - tangent[1] * out[0] > 0.0)
+    # Across the mouth, from left to right, the piece lies to the left of travel. Its chord tells
+    # that; the mouth itself may have a jog in the middle, where a dart is pressed open.
+    across = ends[1] - ends[0]
+    out = np.asarray(dart.apex) - 0.5 * (ends[0] + ends[1])
+    return bool(across[0] * out[1] - across[1] * out[0] > 0.0)
 
 
 def _mouth(

@@ -219,3 +219,18 @@ def test_checks() -> None:
     assert rows["wide"]["intake"] == pytest.approx(rows["wide"]["intake_of_angle"], abs=1e-9)
     _, record = Pipeline([Use("check-darts")]).run(pattern_of(rectangle()))
     assert record.steps[0].looked_at == 0 and "mark-darts" in record.steps[0].skipped
+
+
+def test_a_mouth_trued_for_a_dart_pressed_open_is_not_outside() -> None:
+    """Its two halves meet in a jog on the dart's middle line."""
+    points = [[0, 0], [145, 0], [155, 0], [300, 37.5], [300, 400], [0, 400]]
+    shape = build_shape(
+        size="M",
+        outline=Curve.polyline(np.array(points, float), closed=True),
+        corners=[Station(i, 0.0) for i in (0, 3, 4, 5)],
+        darts=[Dart(name="d", left=Station(1, 0.0), right=Station(1, 1.0), apex=(150.0, 60.0))],
+    )
+    steps = [Use("true-dart", pressed="open"), Use("check-darts", widest="90 deg", kink="45 deg")]
+    _, record = Pipeline(steps).run(pattern_of(shape))
+    assert record.steps[1].looked_at == 1
+    assert [f.code for f in record.steps[1].findings] == []
