@@ -13,6 +13,8 @@ IntArray = NDArray[np.int64]
 
 _CELL = 16.0
 """Cell size in tolerances: most points then look into one cell only."""
+_POINTS_AT_ONCE = 65_536
+"""Points looked up together: what half a million need in between would be a hundred megabytes."""
 
 
 def pairs_within(
@@ -40,23 +42,42 @@ def pairs_within(
     key_b = _keys(np.floor((b - origin) / cell).astype(np.int64), groups_b)
     order = np.argsort(key_b, kind="stable")
     sorted_keys = key_b[order]
-    low = np.floor((a - origin - reach) / cell).astype(np.int64)
-    high = np.floor((a - origin + reach) / cell).astype(np.int64)
     found_a, found_b, found_d = [], [], []
+    for start in range(0, len(a), _POINTS_AT_ONCE):
+        rows = np.arange(start, min(start + _POINTS_AT_ONCE, len(a)))
+        left, right, distance = _pairs_of(
+            rows, a, b, reach, origin, cell, order, sorted_keys, groups_a, groups_b
+        )
+        found_a.append(left)
+        found_b.append(right)
+        found_d.append(distance)
+    return np.concatenate(found_a), np.concatenate(found_b), np.concatenate(found_d)
+
+
+def _pairs_of(
+    rows: IntArray, a: FloatArray, b: FloatArray, reach: float, origin: FloatArray, cell: float,
+    order: IntArray, sorted_keys: NDArray[np.uint64], groups_a: IntArray | None,
+    groups_b: IntArray | None,
+) -> tuple[IntArray, IntArray, FloatArray]:  # fmt: skip
+    """The pairs of some points of a, in order."""
+    low = np.floor((a[rows] - origin - reach) / cell).astype(np.int64)
+    high = np.floor((a[rows] - origin + reach) / cell).astype(np.int64)
+    none = np.empty(0, np.int64)
+    found_a, found_b, found_d = [none], [none], [np.empty(0)]
     for dx, dy in product((0, 1), repeat=2):
-        rows = np.flatnonzero((high[:, 0] - low[:, 0] >= dx) & (high[:, 1] - low[:, 1] >= dy))
-        if not rows.size:
+        here = np.flatnonzero((high[:, 0] - low[:, 0] >= dx) & (high[:, 1] - low[:, 1] >= dy))
+        if not here.size:
             continue
-        keys = _keys(low[rows] + [dx, dy], None if groups_a is None else groups_a[rows])
+        mine = rows[here]
+        keys = _keys(low[here] + np.array([dx, dy]), None if groups_a is None else groups_a[mine])
         first = np.searchsorted(sorted_keys, keys, side="left")
-        last = np.searchsorted(sorted_keys, keys, side="right")
-        counts = last - first
+        counts = np.searchsorted(sorted_keys, keys, side="right") - first
         total = int(counts.sum())
         if not total:
             continue
         offsets = np.cumsum(counts) - counts
         at = np.repeat(first - offsets, counts) + np.arange(total)
-        left, right = np.repeat(rows, counts), order[at]
+        left, right = np.repeat(mine, counts), order[at]
         apart = a[left] - b[right]
         distance = np.hypot(apart[:, 0], apart[:, 1])
         near = distance <= reach
@@ -65,8 +86,6 @@ def pairs_within(
         found_a.append(left[near])
         found_b.append(right[near])
         found_d.append(distance[near])
-    if not found_a:
-        return none, none, np.empty(0)
     left, right = np.concatenate(found_a), np.concatenate(found_b)
     distance = np.concatenate(found_d)
     # Two cells with one key (a collision of hashes) would give a pair twice.

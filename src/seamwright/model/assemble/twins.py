@@ -17,6 +17,7 @@ BoolArray = NDArray[np.bool_]
 How = Literal["equal", "reversed", "near", "contained"]
 
 _EXACT = 1e-6  # mm
+_AT_ONCE = 25_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,11 +99,7 @@ def _contained(
     at, p, q, length = at[live], p[live], q[live], length[live]
     if at.size < 2:
         return []
-    import shapely  # noqa: PLC0415 - the tree; only drawings of loose lines need it
-
-    tree = shapely.STRtree(shapely.linestrings(np.stack((p, q), axis=1)))
-    middles = shapely.points((p + q) / 2.0)
-    short, long = tree.query(middles, predicate="dwithin", distance=tolerance)
+    short, long = _middles_on(p, q, tolerance)
     keep = (short != long) & (length[short] <= length[long])
     # Of two as long as each other the later one lies on the earlier.
     keep &= (length[short] < length[long]) | (short > long)
@@ -120,3 +117,30 @@ def _contained(
     for i, j in zip(at[short[good]].tolist(), at[long[good]].tolist(), strict=True):
         found.setdefault(i, Twin(j, i, "contained"))
     return list(found.values())
+
+
+def _middles_on(p: FloatArray, q: FloatArray, tolerance: float) -> tuple[IntArray, IntArray]:
+    """Pairs (i, j): the middle of the straight line i lies on the line j, or within tolerance.
+
+    Strip by strip from left to right, so that a drawing of hundreds of thousands of lines needs
+    no tree of them all at once.
+    """
+    import shapely  # noqa: PLC0415 - the tree; only drawings of loose lines need it
+
+    middle = (p + q) / 2.0
+    low = np.minimum(p[:, 0], q[:, 0]) - tolerance
+    high = np.maximum(p[:, 0], q[:, 0]) + tolerance
+    by_x = np.argsort(middle[:, 0], kind="stable")
+    pairs = [np.empty((2, 0), np.int64)]
+    for first in range(0, by_x.size, _AT_ONCE):
+        strip = by_x[first : first + _AT_ONCE]
+        tree = shapely.STRtree(shapely.points(middle[strip]))
+        reach = np.flatnonzero((high >= middle[strip[0], 0]) & (low <= middle[strip[-1], 0]))
+        for start in range(0, reach.size, _AT_ONCE):
+            lines = reach[start : start + _AT_ONCE]
+            drawn = shapely.linestrings(np.stack((p[lines], q[lines]), axis=1))
+            on, in_strip = tree.query(drawn, predicate="dwithin", distance=tolerance)
+            pairs.append(np.stack((strip[in_strip], lines[on])))
+    short, long = np.concatenate(pairs, axis=1)
+    order = np.lexsort((long, short))
+    return short[order], long[order]
