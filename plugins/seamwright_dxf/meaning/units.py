@@ -66,7 +66,8 @@ def decide_unit(
     asked       mm a unit that the user demands
     said        value of the file's own text `Units:`, or ""
     insunits, measurement   header variables as the raw tags have them, None where absent
-    longest     longest side of the largest piece in drawing units, 0 where there is none
+    longest     longest side of the largest piece (of the whole drawing, where it does not follow
+                the standard) in drawing units, 0 where there is none
     standard    the file follows the sewn-products standard
     """
     if asked is not None:
@@ -112,8 +113,9 @@ def decide_unit(
         Finding(
             code="unit.unknown",
             severity=Severity.WARNING,
-            message=f"the file states no unit; {NAMES[mm]} is taken, {why}. The largest piece "
-            f"is {longest:.4g} units long: {sizes}, read as mm, cm or in",
+            message=f"the file states no unit; {NAMES[mm]} is taken, {why}. The "
+            f"{'largest piece' if standard else 'drawing'} is {longest:.4g} units long: "
+            f"{sizes}, read as mm, cm or in",
             measured=longest * mm,
             hint='say unit = "mm", "cm" or "in"',
         )
@@ -144,8 +146,8 @@ def _implausible(mm: float, longest: float, standard: bool) -> tuple[Finding, ..
         Finding(
             code="unit.implausible",
             severity=Severity.WARNING,
-            message=f"by the file's unit the largest piece is {length / 10:.4g} cm long; the unit "
-            "may be wrong",
+            message=f"by the file's unit the {'largest piece' if standard else 'drawing'} is "
+            f"{length / 10:.4g} cm long; the unit may be wrong",
             measured=length,
             limit=_LARGEST if length > _LARGEST else _SMALLEST,
             hint='say unit = "mm", "cm" or "in" if so',
