@@ -69,8 +69,13 @@ def unique_names(bodies: list[Body], notes: Notes) -> None:
         if not name and not body.exact:
             numbers[body.size] += 1
             name = f"Piece {numbers[body.size]}"
-        if not body.exact:
-            name = spellings.setdefault(normal(name) or name, name)
+        if not body.exact and name not in spellings.values():
+            # One spelling in all sizes; "a/b" and "a:b" within a size are two pieces.
+            first = spellings.setdefault(normal(name) or name, name)
+            if taken[first, body.size] and first.casefold() != name.casefold():
+                spellings[name] = name
+            else:
+                name = first
         taken[name, body.size] += 1
         if taken[name, body.size] > 1:
             doubled.add(name)
