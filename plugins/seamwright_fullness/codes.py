@@ -63,5 +63,22 @@ LEGS: Final = _code(
     "Run true-dart, which moves the dart's point until they are.",
 )
 
-ADD: Final = (REFUSED, CUT_LINE, REMADE, NOT_SMOOTH)
-BUST: Final = (REFUSED, TRY, KINK, LEGS, CUT_LINE, REMADE)
+
+def _place(code: str, title: str) -> Code:
+    return _code(
+        code, _E, title, "Nothing can be done at a place that is not there.",
+        "Look at the names in the pattern and its plan.",
+    )  # fmt: skip
+
+
+PLACES: Final = (
+    _place("plan.piece", "There is no such piece"),
+    _place("plan.mark", "There is no such corner or notch"),
+    _place("plan.way", "The way round the outline is in doubt"),
+    _place("plan.inside", "There is no such drill hole or dart"),
+    _place("spot.unreadable", "A place cannot be read"),
+    _place("spot.beyond", "A place lies beyond its run"),
+)
+
+ADD: Final = (*PLACES, REFUSED, CUT_LINE, REMADE, NOT_SMOOTH)
+BUST: Final = (*PLACES, REFUSED, TRY, KINK, LEGS, CUT_LINE, REMADE)
