@@ -298,6 +298,11 @@ def _contents(
 ) -> dict[str, Contents]:
     """The inside, sorted by the part in which it lies."""
     everything = contents_of(shape)
+    # A hole at the bust point is a corner of all parts: it goes where the dart's point goes.
+    marked = tuple(h for h in everything.drill_holes if float(np.hypot(*(b - h.at))) <= _ON)
+    everything = replace(
+        everything, drill_holes=tuple(h for h in everything.drill_holes if h not in marked)
+    )
     level = shape.seam_line.point_at(cuts.level % shape.seam_line.length)
     foot = b + float((level - b) @ cuts.down) * cuts.down
     out = {}
@@ -308,6 +313,7 @@ def _contents(
         out[key] = part_of(everything, line, within)
         everything = part_of(everything, line, lambda p, w=within: not w(p))  # type: ignore[misc]
     out["rest"] = everything
+    out["lower"] = replace(out["lower"], drill_holes=out["lower"].drill_holes + marked)
     return out
 
 
