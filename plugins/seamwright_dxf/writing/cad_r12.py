@@ -110,7 +110,7 @@ def say_flattened(count: int, options: DxfOut, findings: list[Finding]) -> None:
                 severity=Severity.NOTE,
                 message=f"{count} curves are written as {options.curves}, nowhere farther than "
                 f"{float(options.tolerance):g} mm from the true ones",
-                measured=float(options.tolerance),
+                limit=float(options.tolerance),
             )
         )
 
