@@ -11,6 +11,7 @@ from hypothesis.strategies import DrawFn, SearchStrategy
 from seamwright.model import Pattern, Piece, Shape
 from seamwright.model.edit import with_legs_equal
 from seamwright.model.marking import Dart
+from seamwright.pipeline import Pipeline, Use
 from seamwright.testing.steps import StepSuite
 from seamwright.testing.strategies import patterns
 
@@ -37,7 +38,13 @@ class DartSuite(StepSuite):
 
 
 class TestMarkDarts(StepSuite):
+    """On the same styles with their darts drawn as a V."""
+
     step = "mark-darts"
+    options: ClassVar[Mapping[str, Any]] = {"shortest-leg": "5 mm"}
+    draws: ClassVar[SearchStrategy[Pattern]] = darted().map(
+        lambda p: Pipeline([Use("cut-darts")]).run(p)[0]
+    )
 
 
 class TestCheckDarts(DartSuite):
