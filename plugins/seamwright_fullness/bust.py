@@ -14,7 +14,8 @@ from seamwright.plan.spots import find_piece, parse_spot, spot_lengths
 from seamwright.plugins.api import Context, StepResult
 
 from . import codes
-from .bust_parts import Places, spread_bust
+from .bust_cuts import Places
+from .bust_parts import spread_bust
 from .options import Bust
 from .telling import Telling
 
