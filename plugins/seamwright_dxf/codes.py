@@ -111,6 +111,13 @@ CODES: Final = (
         "a piece is missing",
         _ASK,
     ),
+    _code(
+        "dxf.external",
+        _E,
+        "a block that is another file",
+        "no file but the one named is ever opened",
+        "have the sender bind the reference",
+    ),
     _code("dxf.block-unused", _N, "blocks that are placed nowhere", "they are left out", _LOOK),
     _code("dxf.block-cycle", _E, "a block contains itself", "it can never be drawn", _ASK),
     _code(

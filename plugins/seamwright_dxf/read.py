@@ -20,7 +20,7 @@ from seamwright.plugins.api import (
 )
 
 from .drawing.content import Content, read_content, set_layouts_aside
-from .drawing.inserts import Tree, check_bombs, expand, read_inserts, say_uneven
+from .drawing.inserts import Tree, check_bombs, expand, read_inserts, say_external, say_uneven
 from .drawing.lettered import texts_of
 from .drawing.records import Records, read_records
 from .headers import Header, read_header
@@ -76,6 +76,7 @@ def read(source: Source, options: DxfIn, ctx: Context) -> ReadResult:
     tree = read_inserts(records)
     check_bombs(records, tree, most=ctx.limits.instances, deepest=ctx.limits.depth, file=file)
     say_uneven(records, tree)
+    say_external(records, tree)
     drawing, unit, dialect = _drawn(records, tree, header, options, ctx, source)
     foreign = (*drawing.foreign, *keep_rest(records))
     if lettering.broken:

@@ -56,7 +56,7 @@ def sheet_of(tree: Tree, notes: Notes) -> Sheet:
     for node in tree.root.walk():
         if node.tag == "style":
             sheet.add(node.content())
-    notes.external += [f"style sheet: {i}" for i in sheet.imports]
+    notes.external += [f"style sheet: {i}" for i in (*tree.sheets, *sheet.imports)]
     if sheet.skipped:
         notes.note(
             "svg.style",

@@ -17,6 +17,7 @@ IntArray = NDArray[np.int64]
 
 IDENTITY = np.array([[1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
 DEEPEST = 32
+_EXTERNAL = 4  # bit of a block's group 70: the block stands for another file
 
 
 @dataclass(slots=True)
@@ -137,6 +138,26 @@ def read_inserts(records: Records) -> Tree:
             )
         )
     return tree
+
+
+def say_external(records: Records, tree: Tree) -> None:
+    """Blocks that stand for another file: it is never opened, so what it shows is missing."""
+    placed = {i.block for i in tree.inserts}
+    outside = [b for n, b in enumerate(records.blocks) if b.flags & _EXTERNAL and n in placed]
+    paths = records.raws(1, np.array([b.row for b in outside], dtype=np.int64))
+    for block in outside:
+        path = records.lettering.name(paths.get(block.row, b""))
+        empty = block.last <= block.first
+        records.findings.append(
+            Finding(
+                code="dxf.external",
+                severity=Severity.ERROR if empty else Severity.WARNING,
+                message=f'block "{block.name}" stands for another file, "{path}", which is not '
+                "opened" + (": what it shows is missing" if empty else ""),
+                line=records.line(block.row),
+                hint="ask for a file with its references bound into it",
+            )
+        )
 
 
 def check_bombs(records: Records, tree: Tree, *, most: int, deepest: int, file: str | None) -> None:

@@ -75,16 +75,23 @@ class Node:
     def named(self) -> str:
         """How a message names the element: `path "seam-line"`."""
         label = self.attrs.get("inkscape:label") or self.id
-        return f'{self.tag} "{label}"' if label else f"a {self.tag}"
+        if label:
+            return f'{self.tag} "{label}"'
+        return f"{'an' if self.tag[:1] in 'aeiou' else 'a'} {self.tag}"
 
 
 @dataclass(slots=True)
 class Tree:
-    """A parsed drawing. ids: id -> first element that bears it."""
+    """A parsed drawing.
+
+    ids     id -> first element that bears it
+    sheets  `xml-stylesheet` instructions: never followed
+    """
 
     root: Node
     ids: dict[str, Node]
     count: int
+    sheets: tuple[str, ...] = ()
 
     def original(self, clone: Node) -> Node | None:
         """What a `use` stands for, None where that is not in the file."""
@@ -151,6 +158,7 @@ class _Builder:
         self._entities = 0
         self._characters = 0
         self._ids: dict[str, Node] = {}
+        self._sheets: list[str] = []
         self._spaces: list[tuple[int, dict[str, str]]] = [(0, {"xml": "xml:"})]
         self._tags: dict[str, str] = {}
         parser = expat.ParserCreate()
@@ -161,6 +169,7 @@ class _Builder:
         parser.CharacterDataHandler = self._text
         parser.EntityDeclHandler = self._entity
         parser.ExternalEntityRefHandler = self._external
+        parser.ProcessingInstructionHandler = self._instruction
         self._parser = parser
 
     def run(self) -> Tree:
@@ -185,7 +194,7 @@ class _Builder:
                 line=root.line if root else None,
                 hint="export the drawing as SVG",
             )
-        return Tree(root, self._ids, self._count)
+        return Tree(root, self._ids, self._count, tuple(self._sheets))
 
     def _malformed(self, error: expat.ExpatError) -> SeamwrightError:
         what = expat.errors.messages.get(error.code, str(error))
@@ -241,6 +250,10 @@ class _Builder:
         self, context: str | None, base: str | None, system: str | None, public: str | None
     ) -> int:
         raise self._unsafe("an entity that stands outside the file")
+
+    def _instruction(self, target: str, data: str) -> None:
+        if target == "xml-stylesheet" and len(self._sheets) < _MOST_ENTITIES:
+            self._sheets.append(data.strip()[:80])
 
     def _start(self, name: str, attributes: dict[str, str]) -> None:
         self._depth += 1
