@@ -14,7 +14,7 @@ from xml.etree import ElementTree
 
 import numpy as np
 import pytest
-from ezdxf.entities import Polyline
+from ezdxf.entities.polyline import Polyline
 from ezdxf.filemanagement import readfile
 
 import seamwright as sw

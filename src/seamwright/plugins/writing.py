@@ -192,7 +192,7 @@ def _by_name_or_suffix(
     chosen = found if len(found) == 1 else ours
     if len(chosen) == 1:
         return chosen[0]
-    place = where or Where()
+    place = where or Where(file=str(path))
     if found:
         names = " or ".join(f'"{e.full}"' for e in found)
         raise SeamwrightError(
