@@ -49,7 +49,7 @@ class TestAllowances:
     def test_outwards_whichever_way_it_was_drawn(self, seamwright: Any, path: str) -> None:
         seamwright.put("a.svg", drawing(path))
         shape, _ = made(seamwright, "add-allowance", "10 mm")
-        assert shape.cut_line.closed and shape.cut_line.corner_segments().size == 4
+        assert shape.cut_line.closed and shape.cut_line.n == 4
         assert shape.cut_line.area == pytest.approx(14400.0, abs=1e-6)
         assert shape.cut_line.length == pytest.approx(480.0, abs=1e-6)
 

@@ -52,8 +52,9 @@ def test_out_and_in_again_comes_back(outline: Curve, width: float) -> None:
     outline = outline if outline.area > 0 else outline.reversed()
     edges = edges_of(outline)
     out = offset_outline(edges, [width] * len(edges), ENDLESS)
-    cuts = 0.5 * (np.roll(out.spans[:, 1], 1) + out.spans[:, 0])
-    cuts[0] = 0.5 * (out.spans[-1, 1] + out.curve.length) if out.spans[0, 0] == 0.0 else cuts[0]
+    before = np.roll(out.spans[:, 1], 1)
+    gap = (out.spans[:, 0] - before) % out.curve.length  # the first one may lie over the start
+    cuts = before + 0.5 * np.where(gap < 0.5 * out.curve.length, gap, 0.0)
     ends = np.append(cuts, cuts[0])
     around = [out.curve.part(a % out.curve.length, b % out.curve.length) for a, b in pairwise(ends)]
     back = offset_outline(around, [-width] * len(around), ENDLESS)

@@ -25,7 +25,8 @@ import numpy as np
 
 from .area import area_terms
 from .curve import Curve
-from .kinds import FloatArray, GeometryError
+from .evaluate import line_segments
+from .kinds import LINE, FloatArray, GeometryError, KindArray
 from .offset import offset_open
 
 CornerStyle = Literal["mitre", "blunt", "square", "fold"]
@@ -310,6 +311,7 @@ def _assembled(
     blunted: tuple[int, ...],
 ) -> OutlineOffset:
     parts: list[Curve] = []
+    filled: list[bool] = []
     lengths = np.zeros((n_edges, 2))
     at = 0.0
     count = len(sides)
@@ -321,6 +323,7 @@ def _assembled(
         own = side.curve.part(side.low, side.high)
         _held_apart(own, side, used[k])
         parts.append(own)
+        filled.append(False)
         lengths[used[k]] = (at, at + own.length)
         at += own.length
         after = sides[(k + 1) % count]
@@ -337,10 +340,22 @@ def _assembled(
         for piece in middle:
             if piece.length > _NEAR:
                 parts.append(piece)
+                filled.append(True)
                 at += piece.length
     segments = np.concatenate([p.segments for p in parts]).copy()
     kinds = np.concatenate([p.kinds for p in parts])
     segments[:, 0] = np.roll(segments[:, 3], 1, axis=0)
+    if filled[-1] and parts[-1].n == 1 and _straight_on(segments, kinds, 0):
+        # The outline starts on the way to the first parallel, not amid one straight line.
+        segments, kinds = np.roll(segments, 1, axis=0), np.roll(kinds, 1)
+        parts, filled = [parts[-1], *parts[:-1]], [True, *filled[:-1]]
+        lengths[used] += parts[0].length
+    first = np.cumsum([p.n for p in parts])[:-1]
+    between = [int(j) for j, a, b in zip(first, filled[:-1], filled[1:], strict=True) if a != b]
+    for j in reversed(between):
+        if _straight_on(segments, kinds, j):
+            segments[j - 1] = line_segments(segments[j - 1, :1], segments[j, 3:])[0]
+            segments, kinds = np.delete(segments, j, axis=0), np.delete(kinds, j)
     curve = Curve.from_segments(segments, kinds, closed=True)
     place = _crossing(curve)
     if place is not None:
@@ -350,6 +365,14 @@ def _assembled(
             "for the piece there"
         )
     return OutlineOffset(curve=curve, spans=lengths, blunted=blunted)
+
+
+def _straight_on(segments: FloatArray, kinds: KindArray, j: int) -> bool:
+    """Whether segment j runs on straight from the one before it."""
+    if kinds[j - 1] != LINE or kinds[j] != LINE:
+        return False
+    u, v = segments[j - 1, 3] - segments[j - 1, 0], segments[j, 3] - segments[j, 0]
+    return bool(u @ v > 0.0 and abs(u[0] * v[1] - u[1] * v[0]) <= 1e-9 * float(u @ v))
 
 
 def _crossing(curve: Curve) -> tuple[float, float] | None:
