@@ -1,4 +1,4 @@
-"""What this plugin offers: the step true-jog."""
+"""What this plugin offers: runs trued by themselves, and lines trued across seams."""
 
 from __future__ import annotations
 
@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 from seamwright.plugins.api import Code, Context, Severity, Step, StepResult, hookimpl
 
+from . import across_codes
+from .across_options import CheckTrue, TrueSeams
 from .options import TrueJog
 
 if TYPE_CHECKING:
@@ -76,6 +78,18 @@ def _true_jog(pattern: Pattern, options: TrueJog, ctx: Context) -> StepResult:
     return run(pattern, options, ctx)
 
 
+def _check_true(pattern: Pattern, options: CheckTrue, ctx: Context) -> StepResult:
+    from .across import check
+
+    return check(pattern, options, ctx)
+
+
+def _true_seams(pattern: Pattern, options: TrueSeams, ctx: Context) -> StepResult:
+    from .across_true import true_seams
+
+    return true_seams(pattern, options, ctx)
+
+
 @hookimpl
 def seamwright_steps() -> Sequence[Step[Any]]:
     """The steps of this plugin."""
@@ -89,5 +103,24 @@ def seamwright_steps() -> Sequence[Step[Any]]:
             keeps=("grain", "outline-closed", "cut-quantity"),
             codes=CODES,
             page="true-jog.md",
-        )
+        ),
+        Step(
+            name="check-true",
+            help="Does every line run on across the seams it crosses, without point or step?",
+            options=CheckTrue,
+            run=_check_true,
+            kind="check",
+            codes=across_codes.CHECK,
+            page="check-true.md",
+        ),
+        Step(
+            name="true-seams",
+            help="Smooth the lines that cross the ends of seams, shared by both pieces.",
+            options=TrueSeams,
+            run=_true_seams,
+            kind="alteration",
+            keeps=("corners", "grain", "outline-closed", "cut-quantity", "bicep-width"),
+            codes=across_codes.TRUE,
+            page="true-seams.md",
+        ),
     ]
