@@ -1,0 +1,1 @@
+"""Notches: placed, carried to the partner, removed, counted anew."""

@@ -1,0 +1,1 @@
+"""Smoothing: runs refitted with few curves, polylines turned to curves, bends looked at."""
