@@ -45,13 +45,19 @@ class Selection:
             return result
         was = {piece.name for piece in view.pieces}
         now = {piece.name: piece for piece in result.pieces}
+        self._wide_enough(pattern, was, set(now))
+        new = [piece for name, piece in now.items() if name not in was]
         pieces: list[Piece] = []
         for piece in pattern.pieces:
             if piece.name not in self.pieces:
                 pieces.append(piece)
             elif piece.name in now:
                 pieces.append(self._merged_piece(piece, now[piece.name]))
-        pieces += [piece for name, piece in now.items() if name not in was]
+            else:
+                # What a piece was made into stands in its place.
+                pieces += new
+                new = []
+        pieces += new
         seams = pattern.seams
         if result.seams != view.seams:
             left = tuple(s for s in seams if s not in view.seams)
@@ -72,6 +78,32 @@ class Selection:
         # What is said of a seam is about the selected piece, whichever of the two it names.
         others = {p.name for p in pattern.pieces} - self.pieces
         return finding.seam is not None or finding.piece not in others
+
+    def _wide_enough(self, pattern: Pattern, was: set[str], now: set[str]) -> None:
+        """Raises SeamwrightError where pieces that come or go were selected in part only."""
+        if was == now:
+            return
+        if not self.sizes.issuperset(pattern.sizes):
+            raise SeamwrightError.of(
+                "selection.too-narrow",
+                "the step makes other pieces, and not all sizes were selected: the rest would be "
+                "without",
+                hint="take sizes out of the selection",
+            )
+        for name in sorted(was - now - self.pieces):
+            raise SeamwrightError.of(
+                "selection.too-narrow",
+                f'the step uses up the piece "{name}", which was not selected',
+                piece=name,
+                hint="select that piece too",
+            )
+        for name in sorted((now - was).intersection(p.name for p in pattern.pieces)):
+            raise SeamwrightError.of(
+                "selection.too-narrow",
+                f'the step makes a piece "{name}", and there is one already outside the selection',
+                piece=name,
+                hint="give the new piece another name",
+            )
 
     def _merged_piece(self, piece: Piece, new: Piece) -> Piece:
         by_size = {shape.size: shape for shape in new.shapes}

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from seamwright.geometry import Curve, FloatArray, GeometryError
 
+from ..marks import Notch
 from ..shape import Shape
 from .contents import contents_of, parallel_grain, part_of
-from .outline_parts import part_between, plain, shape_of_parts
+from .outline_parts import Part, part_between, shape_of_parts
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -57,9 +59,18 @@ def place_cut(shape: Shape, line: Curve) -> tuple[float, float, Curve]:
     return a, b, Curve.from_segments(segments, inner.kinds)
 
 
-def cut_shape(shape: Shape, line: Curve) -> Cut:
+def cut_shape(
+    shape: Shape,
+    line: Curve,
+    *,
+    names: tuple[str | None, str | None] = (None, None),
+    notches: Sequence[tuple[float, Notch]] = (),
+) -> Cut:
     """The piece cut in two along an open line (see `place_cut`).
 
+    names    of the corners where the line enters and leaves; None leaves it to the outline (a
+             corner that is there keeps its name, a new one takes a number)
+    notches  for both new edges, with the share (0 to 1) of the line's length at which they lie
     The cut's ends become corners of both pieces. Marks go with their stretch of outline, what is
     inside with its side; internal lines are cut. Both pieces get a grain line in the old
     direction. A cut line and allowances are dropped: make them anew.
@@ -73,14 +84,22 @@ def cut_shape(shape: Shape, line: Curve) -> Cut:
         out = p - near.points[0]
         return bool(tangent[0] * out[1] - tangent[1] * out[0] >= 0.0)
 
+    named = [(at, n) for at, n in zip((0.0, inner.length), names, strict=True) if n is not None]
+    marked = [(share * inner.length, n) for share, n in notches]
+    forth = Part(curve=inner, corners=tuple(named), notches=tuple(marked))
+    back = Part(
+        curve=inner.reversed(),
+        corners=tuple((inner.length - at, n) for at, n in named),
+        notches=tuple((inner.length - at, n) for at, n in marked),
+    )
     made = []
     for on_side, stretch, (start, end) in (
-        (on_left, inner, (leaves, enters)),
-        (lambda p: not on_left(p), inner.reversed(), (enters, leaves)),
+        (on_left, forth, (leaves, enters)),
+        (lambda p: not on_left(p), back, (enters, leaves)),
     ):
         piece = shape_of_parts(
             shape,
-            [plain(stretch), part_between(shape, start, end)],
+            [stretch, part_between(shape, start, end)],
             part_of(contents, inner, on_side),
         )
         if shape.grain_line is not None and piece.grain_line is None:
@@ -89,4 +108,8 @@ def cut_shape(shape: Shape, line: Curve) -> Cut:
                 grain_line=parallel_grain(piece, np.asarray(g.end) - np.asarray(g.start))
             )
         made.append(piece)
+    areas = [piece.seam_line.area for piece in made]
+    whole = shape.seam_line.area
+    if min(areas) <= 1e-9 * whole or abs(sum(areas) - whole) > 1e-6 * whole:
+        raise GeometryError("the line does not run inside the piece")
     return Cut(left=made[0], right=made[1], line=inner, enters=enters, leaves=leaves)

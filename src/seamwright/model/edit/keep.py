@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 from typing import Literal, NamedTuple
 
@@ -77,11 +77,13 @@ def _named(marks: tuple, what: str) -> tuple:  # type: ignore[type-arg]
     return tuple(out)
 
 
-def renew(new: Shape, old: Shape) -> Renewed:
+def renew(new: Shape, old: Shape, *, own: Mapping[str, float] | None = None) -> Renewed:
     """The shape after surgery with what surgery drops and the piece still has: the allowance of
     each edge (that of the old edge which began at the same corner, or of the edge in which a new
     corner lies), a cut line made from them, half pieces' and formats' own data.
 
+    own  allowances (mm) of edges by the corner at which they begin, where surgery knows better;
+         of no effect where the old shape's allowances are not known
     A cut line whose allowances are unknown is dropped: an old cut line beside a new seam line
     would be cut by somebody.
     """
@@ -89,6 +91,7 @@ def renew(new: Shape, old: Shape) -> Renewed:
     known = dict(zip((c.name for c in old.corners), old.allowances, strict=False))
     widths: list[float] = []
     if len(known) == len(old.corners) and known and new.corners:
+        known |= own or {}
         names = [c.name for c in new.corners]
         first = next((i for i, name in enumerate(names) if name in known), None)
         if first is not None:

@@ -1,0 +1,1 @@
+"""Operations on whole pieces: split, join, halves, mirror, grain, scale, facings, hems."""

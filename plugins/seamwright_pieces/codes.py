@@ -1,0 +1,61 @@
+"""The findings of the steps on whole pieces."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from seamwright.plugins.api import Code, Severity
+
+_E, _W, _N = Severity.ERROR, Severity.WARNING, Severity.NOTE
+
+
+def _code(code: str, severity: Severity, title: str, why: str, remedy: str) -> Code:
+    return Code(code=code, severity=severity, title=title, why=why, remedy=remedy)
+
+
+REFUSED: Final = _code(
+    "pieces.refused",
+    _E,
+    "The geometry does not allow it",
+    "A piece is cut, joined and folded as it is drawn; nothing is bent to make it fit.",
+    "Choose other places, or alter the piece first.",
+)
+CUT_LINE: Final = _code(
+    "cut-line.dropped",
+    _W,
+    "The old cut line was taken away",
+    "It belonged to another seam line, and somebody would have cut it.",
+    "Draw it anew with add-allowance.",
+)
+REMADE: Final = _code(
+    "cut-line.remade",
+    _N,
+    "The cut line was drawn anew from the allowances",
+    "It belonged to another seam line. Corners are mitred.",
+    "Run add-allowance where corners are to be finished in another way.",
+)
+SEAM_LOST: Final = _code(
+    "pieces.seam-lost",
+    _W,
+    "A seam of the plan could not be followed",
+    "Its edge is not there any more, or cannot be named on the new pieces.",
+    "Write the seam anew in the plan.",
+)
+MEET_LOST: Final = _code(
+    "pieces.meet-lost",
+    _W,
+    "Two notches of the plan do not meet any more",
+    "One of them is not on the seam any more.",
+    "Name the pair anew in the plan, or leave it out.",
+)
+FOLD_GONE: Final = _code(
+    "pieces.off-fold",
+    _N,
+    "A part of a half piece does not touch the fold",
+    "A piece that is cut on the fold is cut once; its part away from the fold is cut twice.",
+    "Nothing, if two mirrored pieces are wanted.",
+)
+
+CUT: Final = (REFUSED, CUT_LINE, REMADE)
+SEAMS: Final = (SEAM_LOST, MEET_LOST)
+SPLIT: Final = (*CUT, *SEAMS, FOLD_GONE)
