@@ -38,29 +38,31 @@ def fit(
         _FLAT * tolerance
     )  # fmt: skip
     corners = _corners(old, points, corners_above)
-    try:
-        new = fit_cubics(
-            points,
-            tolerance if polyline else (1.0 - 2.0 * _FLAT) * tolerance,
-            corners=corners,
-            start_tangent=start,
-            end_tangent=end,
-        )
-    except GeometryError:
-        return None
-    if new.n >= old.n:
-        return None
-    segments = np.array(new.segments)
-    segments[0, 0], segments[-1, 3] = old.start, old.end
-    new = Curve.from_segments(segments, new.kinds)
-    return Fitted(new, apart(old, new))
+    wanted = tolerance if polyline else (1.0 - 2.0 * _FLAT) * tolerance
+    # A fit is held to its points and to places between them; the whole line is held to it here.
+    for share in (1.0, 0.8, 0.6):
+        try:
+            new = fit_cubics(
+                points, share * wanted, corners=corners, start_tangent=start, end_tangent=end
+            )
+        except GeometryError:
+            return None
+        if new.n >= old.n:
+            return None
+        segments = np.array(new.segments)
+        segments[0, 0], segments[-1, 3] = old.start, old.end
+        new = Curve.from_segments(segments, new.kinds)
+        far = apart(old, new)
+        if far <= tolerance:
+            return Fitted(new, far)
+    return None
 
 
 def apart(old: Curve, new: Curve) -> float:
-    """How far either line is from the other at most, sampled every millimetre, mm."""
+    """How far either line is from the other at most, sampled every 2 mm and at every joint, mm."""
     far = 0.0
     for one, other in ((old, new), (new, old)):
-        count = max(int(np.ceil(one.length)), 16)
+        count = max(int(np.ceil(0.5 * one.length)), 16)
         samples = one.point_at(np.linspace(0.0, one.length, count + 1))
         spots = np.concatenate((samples, one.joints))
         far = max(far, float(other.nearest(spots).distances.max()))

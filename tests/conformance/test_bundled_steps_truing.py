@@ -7,7 +7,9 @@ from hypothesis import strategies as st
 
 from seamwright.geometry import Curve
 from seamwright.model import Pattern, Piece, Run, RunPart, Seam, build_shape
+from seamwright.model.edit import make_cut_line
 from seamwright.testing import StepSuite
+from seamwright.testing.strategies import patterns
 
 
 def _panel(size: str, hem: float) -> object:
@@ -54,3 +56,20 @@ class TestCheckTrue(StepSuite):
 class TestTrueSeams(StepSuite):
     step = "true-seams"
     draws = skirts
+
+
+class TestRefitRun(StepSuite):
+    step = "refit-run"
+    options = {"tolerance": "0.5 mm"}
+    tolerance = 0.5
+
+
+class TestPolylineToCurves(StepSuite):
+    step = "polyline-to-curves"
+    draws = patterns(max_sizes=2).map(
+        lambda p: p.map_shapes(lambda _, s: make_cut_line(s, 8.0).shape)
+    )
+
+
+class TestCheckSmooth(StepSuite):
+    step = "check-smooth"
