@@ -6,6 +6,7 @@ import numpy as np
 
 from seamwright.model import InternalKind, Shape
 
+from .combs import Combs, comb_paths, combs_of, legend, points_of
 from .drawing import Box, line, notches, num, path, union, view
 from .facts import Facts, PieceFacts
 from .markup import Markup, el, name
@@ -30,6 +31,7 @@ def pictures(facts: Facts, close: list[Markup]) -> Markup:
     changed = [piece for piece in facts.pieces if piece.changed]
     same = [piece for piece in facts.pieces if not piece.changed]
     out: list[Markup] = []
+    combs = combs_of(facts.record)
     if changed:
         out.append(
             el(
@@ -41,14 +43,18 @@ def pictures(facts: Facts, close: list[Markup]) -> Markup:
                 class_="legend",
             )
         )
-        large = [_figure(piece, facts, large=True) for piece in changed]
+        large = [_figure(piece, facts, combs, large=True) for piece in changed]
         out.append(el("div", close, large, class_="plates"))
     if same:
         out.append(el("h3", "Pieces that stayed as they were" if changed else "Pieces"))
         out.append(
-            el("div", [_figure(piece, facts, large=False) for piece in same], class_="thumbs")
+            el(
+                "div",
+                [_figure(piece, facts, combs, large=False) for piece in same],
+                class_="thumbs",
+            )
         )
-    return el("div", out)
+    return el("div", legend(combs), out)
 
 
 def box_of(piece: PieceFacts) -> Box:
@@ -57,10 +63,14 @@ def box_of(piece: PieceFacts) -> Box:
     return union([shape.seam_line.bbox for shape in shapes])
 
 
-def _figure(piece: PieceFacts, facts: Facts, *, large: bool) -> Markup | None:
+def _figure(piece: PieceFacts, facts: Facts, combs: Combs, *, large: bool) -> Markup | None:
     if not (piece.before or piece.after):
         return None
     box = box_of(piece)
+    teeth = points_of(combs, piece.name)
+    if teeth:
+        x, y = np.array(teeth).T
+        box = union([np.array(box), np.array([x.min(), y.min(), x.max(), y.max()])])
     span = max(box[2] - box[0], box[3] - box[1], 1.0)
     groups = []
     for z, size in enumerate(facts.sizes):
@@ -68,7 +78,13 @@ def _figure(piece: PieceFacts, facts: Facts, *, large: bool) -> Markup | None:
         if old is None and new is None:
             continue
         groups.append(
-            el("g", _one_size(old, new, span, large=large), class_=layer(z), data_size=size)
+            el(
+                "g",
+                comb_paths(combs, piece.name, size),
+                _one_size(old, new, span, large=large),
+                class_=layer(z),
+                data_size=size,
+            )
         )
     missing = [s for s in facts.sizes if s not in piece.after]
     caption: list[object] = [el("b", name(piece.name))]

@@ -9,6 +9,7 @@ from typing import Any
 
 from seamwright.plugins.api import StepRecord
 
+from .combs import KEY as COMBS
 from .facts import Facts
 from .figures import figures, small
 from .markup import Markup, el, name
@@ -32,12 +33,13 @@ def _step(step: StepRecord, facts: Facts, say: Say) -> Markup:
         parts.append(el("p", "Wrote ", _joined([el("code", name(w)) for w in step.written]), "."))
     if step.invariants:
         parts.append(_invariants(step, say))
-    if step.figures:
+    shown = {key: value for key, value in step.figures.items() if key != COMBS}  # these are drawn
+    if shown:
         parts.append(
             el(
                 "details",
                 el("summary", "Figures (lengths in mm)"),
-                figures(step.figures),
+                figures(shown),
             )
         )
     if step.options:

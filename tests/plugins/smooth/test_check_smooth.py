@@ -37,7 +37,7 @@ def _check(*found: Shape, **options: Any) -> StepRecord:
     return record.steps[0]
 
 
-def _through(points: FloatArray, tolerance: float = 0.001) -> Curve:
+def _through(points: FloatArray, tolerance: float = 0.02) -> Curve:
     return fit_cubics(points, tolerance)
 
 

@@ -1,0 +1,86 @@
+"""Curvature combs over the pieces, as steps give them in their figures.
+
+Reports know no other plugin; any step may give
+
+    figures["combs"] = [{"piece": ..., "size": ..., "when": "before" or "after",
+                         "lines": [[[x, y], ...], ...]}, ...]        mm, y up
+
+Of several for one piece, size and side the last counts. Whatever is not so is passed over.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from math import isfinite
+from typing import Any
+
+from seamwright.plugins.api import Record
+
+from .drawing import num
+from .markup import Markup, el
+
+Line = list[tuple[float, float]]
+Combs = dict[tuple[str, str], dict[str, list[Line]]]  # (piece, size) -> "before", "after" -> lines
+KEY = "combs"
+
+
+def combs_of(record: Record) -> Combs:
+    """All combs of a run."""
+    out: Combs = {}
+    for step in record.steps:
+        rows = step.figures.get(KEY)
+        for row in rows if isinstance(rows, (list, tuple)) else ():
+            if not isinstance(row, Mapping):
+                continue
+            when = "before" if row.get("when") == "before" else "after"
+            lines = [line for line in map(_line, _list(row.get("lines"))) if line]
+            key = (str(row.get("piece", "")), str(row.get("size", "")))
+            if lines:
+                out.setdefault(key, {})[when] = lines
+    return out
+
+
+def comb_paths(combs: Combs, piece: str, size: str) -> list[Markup]:
+    """The combs of one piece in one size as paths, those before under those after."""
+    found = combs.get((piece, size), {})
+    return [
+        el("path", d="".join(_data(line) for line in found[when]), class_=f"comb comb-{when}")
+        for when in ("before", "after")
+        if when in found
+    ]
+
+
+def points_of(combs: Combs, piece: str) -> Line:
+    """Every point of a piece's combs in all sizes, for the box round its picture."""
+    return [p for (name, _), sides in combs.items() if name == piece
+            for lines in sides.values() for line in lines for p in line]  # fmt: skip
+
+
+def legend(combs: Combs) -> Markup | None:
+    """What the teeth mean; nothing where there are none."""
+    if not combs:
+        return None
+    return el(
+        "p",
+        "Fine teeth beside an edge show how much it bends there: on a calm line their tips make "
+        "a calm line. Dashed: before.",
+        class_="legend",
+    )
+
+
+def _data(line: Line) -> str:
+    return "M" + "L".join(f"{num(x)},{num(-y)}" for x, y in line)
+
+
+def _line(value: Any) -> Line:
+    points = [p for p in _list(value) if isinstance(p, (list, tuple)) and len(p) == 2]
+    out = [(float(p[0]), float(p[1])) for p in points if all(_is_number(c) for c in p)]
+    return out if len(out) > 1 else []
+
+
+def _is_number(value: Any) -> bool:
+    return isinstance(value, (int, float)) and isfinite(value)
+
+
+def _list(value: Any) -> list[Any]:
+    return list(value) if isinstance(value, (list, tuple)) else []
