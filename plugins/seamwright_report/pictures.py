@@ -28,10 +28,11 @@ def size_names(facts: Facts) -> list[Markup]:
 
 def pictures(facts: Facts, close: list[Markup]) -> Markup:
     """All pieces: the changed ones large, beside the close views, the others small."""
-    changed = [piece for piece in facts.pieces if piece.changed]
-    same = [piece for piece in facts.pieces if not piece.changed]
-    out: list[Markup] = []
     combs = combs_of(facts.record)
+    changed = [piece for piece in facts.pieces if piece.changed]
+    combed = [p for p in facts.pieces if not p.changed and points_of(combs, p.name)]
+    same = [p for p in facts.pieces if not p.changed and p not in combed]
+    out: list[Markup] = []
     if changed:
         out.append(
             el(
@@ -45,6 +46,9 @@ def pictures(facts: Facts, close: list[Markup]) -> Markup:
         )
         large = [_figure(piece, facts, combs, large=True) for piece in changed]
         out.append(el("div", close, large, class_="plates"))
+    if combed:
+        large = [_figure(piece, facts, combs, large=True) for piece in combed]
+        out.append(el("div", large, class_="plates"))
     if same:
         out.append(el("h3", "Pieces that stayed as they were" if changed else "Pieces"))
         out.append(
@@ -80,8 +84,8 @@ def _figure(piece: PieceFacts, facts: Facts, combs: Combs, *, large: bool) -> Ma
         groups.append(
             el(
                 "g",
-                comb_paths(combs, piece.name, size),
                 _one_size(old, new, span, large=large),
+                comb_paths(combs, piece.name, size),
                 class_=layer(z),
                 data_size=size,
             )
@@ -90,7 +94,8 @@ def _figure(piece: PieceFacts, facts: Facts, combs: Combs, *, large: bool) -> Ma
     caption: list[object] = [el("b", name(piece.name))]
     if large:
         caption += size_names(facts)
-        caption.append(f" · changed{_count(len(piece.changed), len(facts.sizes))}")
+        if piece.changed:
+            caption.append(f" · changed{_count(len(piece.changed), len(facts.sizes))}")
     if missing:
         caption.append(el("span", " · not in ", ", ".join(missing), class_="soft"))
     drawing = el(
@@ -98,7 +103,7 @@ def _figure(piece: PieceFacts, facts: Facts, combs: Combs, *, large: bool) -> Ma
         groups,
         viewBox=view(box, margin=0.03 * span),
         role="img",
-        aria_label=f"{piece.name}, {'before and after' if large else 'unchanged'}",
+        aria_label=f"{piece.name}, {'before and after' if piece.changed else 'unchanged'}",
     )
     return el("figure", drawing, el("figcaption", caption), class_="plate" if large else "thumb")
 
