@@ -13,6 +13,7 @@ A_HALF = 3  # segments at least; more do not bring the smooth edge nearer to the
 _MOST_OWN = 6  # joints a half; an edge in more is a polyline, and is divided evenly
 _SHARP = 20.0  # degrees
 _NARROWEST = 10.0  # mm between joints
+_SAME = 1e-3  # mm; a corner at the shoulder point is measured on two ways, and is one joint
 
 
 def joints(pressed: PressedEdge, edge: Curve, top: float, *, a_half: int = A_HALF) -> FloatArray:
@@ -31,7 +32,7 @@ def joints(pressed: PressedEdge, edge: Curve, top: float, *, a_half: int = A_HAL
 
 
 def _of_half(a: float, b: float, own: FloatArray, sharp: FloatArray, a_half: int) -> FloatArray:
-    chosen = [a, b, *sharp[(sharp > a) & (sharp < b)].tolist()]
+    chosen = [a, b, *sharp[(sharp > a + _SAME) & (sharp < b - _SAME)].tolist()]
     inside = own[(own > a) & (own < b)].tolist()
     for s in inside if len(inside) <= _MOST_OWN else ():
         if min(abs(s - c) for c in chosen) >= _NARROWEST:

@@ -49,11 +49,11 @@ class Say:
             return MISSING
         if self.unit == "in":
             return _sixteenths(mm)
-        return f"{mm:.1f}" if self.unit == "mm" else f"{mm / 10:.2f}"
+        return f"{mm:z.1f}" if self.unit == "mm" else f"{mm / 10:z.2f}"
 
     def exact(self, mm: float) -> str:
         """In mm with two decimals, whatever the unit: what a pointer over a figure shows."""
-        return f"{mm:.2f} mm" if isfinite(mm) else MISSING
+        return f"{mm:z.2f} mm" if isfinite(mm) else MISSING
 
     def ticks(self, low: float, high: float, most: int = 7) -> list[float]:
         """Round places on an axis from low to high, mm."""

@@ -103,7 +103,7 @@ def length_table(facts: Facts) -> Markup:
                     "tr",
                     el("th", name(seam.name), scope="row"),
                     el("td", name(size)),
-                    [el("td", f"{v:.3f}" if isfinite(v) else "–", class_="n") for v in values],
+                    [el("td", f"{v:z.3f}" if isfinite(v) else "–", class_="n") for v in values],
                 )
             )
     table = el("table", el("thead", head), el("tbody", rows), class_="small")

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from seamwright.geometry import FloatArray
 from seamwright.model import Pattern, Run, RunPart, Seam
 from seamwright.plan import cap_of, has_cap, resolve_run
 from seamwright.plan.grammar import parse_part, written_part
 
 from .options import TrueJog
+
+_AT_CORNER = 0.5  # mm; a notch at the shoulder point is drawn this near to its corner
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -44,8 +48,9 @@ def stretches(pattern: Pattern, options: TrueJog) -> list[Stretch]:
     if options.run:
         return [_stretch(pattern, parse_part(run), None) for run in options.run]
     if has_cap(pattern):
+        sharp = float(options.sharper_than)
         sleeves = dict.fromkeys(s.sew.pieces[0] for s in pattern.seams if s.cap is not None)
-        return [_cap(pattern, sleeve) for sleeve in sleeves]
+        return [stretch for sleeve in sleeves for stretch in _cap(pattern, sleeve, sharp)]
     seen: dict[tuple[str, tuple[str, ...]], tuple[RunPart, Seam]] = {}
     for seam in pattern.seams:
         for part in (*seam.sew, *seam.to):
@@ -67,17 +72,49 @@ def _stretch(pattern: Pattern, part: RunPart, seam: str | None) -> Stretch:
     )
 
 
-def _cap(pattern: Pattern, sleeve: str) -> Stretch:
-    """The whole cap, from underarm to underarm: its shoulder point is no end of the line."""
+def _cap(pattern: Pattern, sleeve: str, sharper_than: float) -> list[Stretch]:
+    """The cap, from underarm to underarm: its shoulder point is no end of the line. In sizes where
+    a corner is drawn there it is one, and the cap two lines that end in it: smoothed away, the
+    corner would take ease along."""
     cap = cap_of(pattern, sleeve=sleeve)
     ahead, behind = cap.halves if cap.back.on_sleeve.forward else cap.halves[::-1]
-    return Stretch(
+    first, second = ahead.on_sleeve, behind.on_sleeve
+    top = np.array([_corner_at(pattern, sleeve, s, float(first.ends[z]), sharper_than)
+                    for z, s in enumerate(pattern.sizes)])  # fmt: skip
+    whole = Stretch(
         piece=sleeve,
         name=written_part(
             RunPart(piece=sleeve, marks=(ahead.underarm, cap.shoulder, behind.underarm))
         ),
         seam=None,
         forward=True,
-        starts=ahead.on_sleeve.starts,
-        ends=behind.on_sleeve.starts,
+        starts=np.where(top, np.nan, first.starts),
+        ends=np.where(top, np.nan, second.starts),
     )
+    halves = [
+        Stretch(
+            piece=sleeve,
+            name=written_part(half.part),
+            seam=None,
+            forward=half.forward,
+            starts=np.where(top, half.starts, np.nan),
+            ends=np.where(top, half.ends, np.nan),
+        )
+        for half in (first, second)
+    ]
+    return [*([] if top.all() else [whole]), *(halves if top.any() else [])]
+
+
+def _corner_at(pattern: Pattern, sleeve: str, size: str, at: float, sharper_than: float) -> bool:
+    """Whether the shape has a corner at `at` mm from corner 1, and the outline turns there.
+
+    How much it turns does not say what is meant: a cap that was pressed flat turns less.
+    """
+    shape = next((s for s in pattern.piece(sleeve).shapes if s.size == size), None)
+    if shape is None or not np.isfinite(at):
+        return False
+    line = shape.seam_line
+    breaks = {int(i) for i in line.corner_segments(sharper_than)}
+    own = [c.station.segment for c in shape.corners if c.station.segment in breaks]
+    apart = np.abs(line.cumulative[own] - at)
+    return bool(np.any(np.minimum(apart, line.length - apart) < _AT_CORNER))
