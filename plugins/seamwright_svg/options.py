@@ -80,7 +80,13 @@ class SvgOut(Options, frozen=True):
     legend: Annotated[
         bool, flag("Draw a title, the sizes' colours, a test square and a scale bar.")
     ] = True
-    # Ten, so that what a step left alone measures the same to 1e-9 mm after writing, also where
-    # the drawing came in pixels or points and no coordinate is a round number of millimetres.
-    digits: Annotated[int, number("Decimals of a coordinate in mm.", at_least=3, at_most=12)] = 10
+    digits: Annotated[
+        int,
+        number(
+            "Decimals of a coordinate in mm. With ten, what no step touched measures the same to "
+            "1e-9 mm in the file, too, where the drawing came in pixels or turned.",
+            at_least=3,
+            at_most=12,
+        ),
+    ] = 6
     plan: Annotated[bool, flag("Put the seam plan into the file.")] = True

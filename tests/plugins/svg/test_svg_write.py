@@ -345,7 +345,7 @@ class TestFile:
             name="n", pieces=(Piece(name="P", shapes=(shape,)),), sizes=("M",), base_size="M"
         )
         root = ElementTree.fromstring(svg.write(pattern))
-        plain = re.compile(r"-?\d+(\.\d{1,10})?")
+        plain = re.compile(r"-?\d+(\.\d{1,6})?")
         for element in root.iter():
             for name in ("x", "y", "r", "cx", "cy", "font-size", "data-x", "data-y", "data-depth"):
                 if name in element.attrib:
