@@ -18,7 +18,7 @@ class PlaceNotch(Options, frozen=True):
     at: Annotated[
         list[str],
         text(
-            'Places of single notches (the front): "Front: underarm > shoulder @ 1/3 in", '
+            'Places of single notches (the front): "Front: underarm > shoulder @ 60 mm", '
             '"Front: underarm > shoulder @ 33 %", "Front: shoulder + 40 mm", or a mark.'
         ),
     ] = msgspec.field(default_factory=list)

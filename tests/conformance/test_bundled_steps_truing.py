@@ -73,3 +73,24 @@ class TestPolylineToCurves(StepSuite):
 
 class TestCheckSmooth(StepSuite):
     step = "check-smooth"
+
+
+class TestPlaceNotch(StepSuite):
+    step = "place-notch"
+    options = {"at": ["Front: top > hem @ 50 %"], "double": ["Back: top > hem @ 25 %"]}
+    draws = skirts
+
+
+class TestMatchNotches(StepSuite):
+    step = "match-notches"
+    draws = patterns(max_sizes=2)
+
+
+class TestRemoveNotches(StepSuite):
+    step = "remove-notches"
+    options = {"notch": ["Front"]}
+
+
+class TestRenameNotches(StepSuite):
+    step = "rename-notches"
+    options = {"number": ["*"], "keep_names": False}
