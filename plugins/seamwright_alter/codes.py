@@ -49,4 +49,20 @@ INSIDE: Final = Code(
     remedy="look whether they still lie where they belong",
 )
 
+NO_LINE: Final = Code(
+    code="alter.no-line",
+    severity=Severity.ERROR,
+    title="The piece cannot be lengthened at this line",
+    why="the parts on both sides of a line that runs once through the piece are moved apart",
+    remedy="another place for the line, a little way from corners, or a smaller amount",
+)
+SEAM: Final = Code(
+    code="alter.seam",
+    severity=Severity.WARNING,
+    title="A seam's ease changed",
+    why="one side became longer or shorter and the other did not, or not by as much",
+    remedy="alter what is sewn to it in the same step, or ease or true the seam afterwards",
+)
+
 CAP: Final = (DONE, NO_CAP, NO_CORNER, OUT_OF_REACH, CUT_LINE, INSIDE)
+LENGTH: Final = (NO_LINE, SEAM, CUT_LINE)

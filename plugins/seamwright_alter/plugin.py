@@ -9,7 +9,7 @@ from seamwright.plugins.api import API as API
 from seamwright.plugins.api import Context, Step, StepResult, hookimpl
 
 from . import codes
-from .options import AlterBicep, AlterCapHeight
+from .options import AlterBicep, AlterCapHeight, Lengthen
 
 if TYPE_CHECKING:
     from seamwright.model import Pattern
@@ -27,9 +27,15 @@ def _cap_height(pattern: Pattern, options: AlterCapHeight, ctx: Context) -> Step
     return alter_cap_height(pattern, options, ctx)
 
 
+def _lengthen(pattern: Pattern, options: Lengthen, ctx: Context) -> StepResult:
+    from .lengthen import lengthen
+
+    return lengthen(pattern, options, ctx)
+
+
 @hookimpl
 def seamwright_steps() -> Sequence[Step[Any]]:
-    """The sleeve's width and its cap's height."""
+    """Sleeve, bodice and length."""
     return [
         Step(
             name="alter-bicep",
@@ -57,5 +63,15 @@ def seamwright_steps() -> Sequence[Step[Any]]:
             ),
             codes=codes.CAP,
             page="alter-cap-height.md",
+        ),
+        Step(
+            name="lengthen",
+            help="Lengthen or shorten pieces at a line, their edges blended.",
+            options=Lengthen,
+            run=_lengthen,
+            kind="alteration",
+            keeps=("outline-closed", "cut-quantity"),
+            codes=codes.LENGTH,
+            page="lengthen.md",
         ),
     ]

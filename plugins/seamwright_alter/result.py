@@ -29,7 +29,7 @@ Redraw = Callable[[Sleeve], Curve]
 def over_sleeves(pattern: Pattern, ctx: Context, redraw: Redraw) -> StepResult:
     """Every sleeve of the plan in every size through `redraw`; all or nothing."""
     if not has_cap(pattern):
-        return _refused(pattern, [_finding(codes.NO_CAP, "no seam is marked as half of a cap")])
+        return refused(pattern, [finding(codes.NO_CAP, "no seam is marked as half of a cap")])
     findings: list[Finding] = []
     rows: list[dict[str, Any]] = []
     changed = pattern
@@ -38,7 +38,7 @@ def over_sleeves(pattern: Pattern, ctx: Context, redraw: Redraw) -> StepResult:
         try:
             cap = cap_of(pattern, sleeve=name)
         except SeamwrightError as error:
-            return _refused(pattern, [error.finding])
+            return refused(pattern, [error.finding])
         piece = pattern.piece(name)
         shapes = []
         for shape in piece.shapes:
@@ -46,14 +46,12 @@ def over_sleeves(pattern: Pattern, ctx: Context, redraw: Redraw) -> StepResult:
             try:
                 new, row, said = _one(cap, shape, z, redraw, ctx)
             except NoCornerError as error:
-                return _refused(
+                return refused(
                     pattern,
-                    [_finding(codes.NO_CORNER, f'"{error}" is no corner', name, shape.size)],
+                    [finding(codes.NO_CORNER, f'"{error}" is no corner', name, shape.size)],
                 )
             except OutOfReachError as error:
-                return _refused(
-                    pattern, [_finding(codes.OUT_OF_REACH, str(error), name, shape.size)]
-                )
+                return refused(pattern, [finding(codes.OUT_OF_REACH, str(error), name, shape.size)])
             shapes.append(new)
             rows.append({"piece": name, **row})
             findings += [f.but(piece=name, size=shape.size) for f in said]
@@ -82,9 +80,9 @@ def _one(
     followed = follow_cut_line(shape, Replaced(shape=new, move=lambda s: s), [ends])
     findings: list[Finding] = []
     if not followed.fits:
-        findings.append(_finding(codes.CUT_LINE, "the cut line does not follow the new edge"))
+        findings.append(finding(codes.CUT_LINE, "the cut line does not follow the new edge"))
     if shape.internal_lines or shape.drill_holes:
-        findings.append(_finding(codes.INSIDE, "lines or holes inside the sleeve were not moved"))
+        findings.append(finding(codes.INSIDE, "lines or holes inside the sleeve were not moved"))
     after = sleeve_of(cap, followed.shape, z)
     back, front = half_lengths(sleeve, seam)
     new_back, new_front = half_lengths(sleeve, outline)
@@ -106,7 +104,7 @@ def _one(
     }
     findings.insert(
         0,
-        _finding(
+        finding(
             codes.DONE,
             f"bicep {ctx.length(row['bicep_before'])} -> {ctx.length(row['bicep_after'])}, cap "
             f"height {ctx.length(row['cap_height_before'])} -> "
@@ -124,9 +122,10 @@ def _shoulder(sleeve: Sleeve, outline: Curve) -> Any:
     return np.asarray(outline.points_of(at.segments, at.ts))[0]
 
 
-def _finding(
-    code: Code, message: str, piece: str | None = None, size: str | None = None
+def finding(
+    code: Code, message: str, piece: str | None = None, size: str | None = None, **fields: Any
 ) -> Finding:
+    """A finding with the code's severity and remedy."""
     return Finding(
         code=code.code,
         severity=code.severity,
@@ -134,8 +133,10 @@ def _finding(
         piece=piece,
         size=size,
         hint=code.remedy,
+        **fields,
     )
 
 
-def _refused(pattern: Pattern, findings: list[Finding]) -> StepResult:
+def refused(pattern: Pattern, findings: list[Finding]) -> StepResult:
+    """The unchanged pattern, and why."""
     return StepResult(pattern=pattern, findings=tuple(findings), skipped="nothing was altered")
