@@ -56,6 +56,30 @@ FOLD_GONE: Final = _code(
     "Nothing, if two mirrored pieces are wanted.",
 )
 
+ON_FOLD: Final = _code(
+    "pieces.on-fold",
+    _W,
+    "A mark on the fold has no place on the whole piece",
+    "Where the fold was there is cloth now, and no edge to mark.",
+    "Draw it inside the piece, if it is wanted.",
+)
+ASYMMETRICAL: Final = _code(
+    "fold.asymmetrical",
+    _E,
+    "The piece is not symmetrical about the fold",
+    "Folded, one half stands for both; what differs would be lost.",
+    "Leave it whole, or allow a larger tolerance if the difference is an accident.",
+)
+ONE_SIDED: Final = _code(
+    "fold.one-sided",
+    _W,
+    "Something is marked on one half only",
+    "Cut on the fold, both halves get the marks of one.",
+    "Keep the other half, or leave the piece whole.",
+)
+
 CUT: Final = (REFUSED, CUT_LINE, REMADE)
 SEAMS: Final = (SEAM_LOST, MEET_LOST)
 SPLIT: Final = (*CUT, *SEAMS, FOLD_GONE)
+WHOLE: Final = (*CUT, *SEAMS, ON_FOLD)
+FOLD: Final = (*CUT, *SEAMS, ASYMMETRICAL, ONE_SIDED)

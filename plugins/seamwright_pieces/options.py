@@ -49,3 +49,42 @@ class SplitPiece(Options, frozen=True):
             yield "a line from start to end needs both"
         if self.left and self.left == self.right:
             yield f'both pieces cannot be named "{self.left}"'
+
+
+class MakeWhole(Options, frozen=True):
+    """Options of make-whole."""
+
+    fold: Annotated[
+        str,
+        text(
+            'An edge to unfold at, as a run: "Front: neck-centre > hem-centre". Without it every '
+            "piece that is half a piece is unfolded at the fold line drawn on its edge."
+        ),
+    ] = ""
+
+
+class FoldInHalf(Options, frozen=True):
+    """Options of fold-in-half."""
+
+    start: Annotated[
+        str,
+        text(
+            'Where the fold begins: "Front: neck-centre". Without start and end every whole piece '
+            "with a fold line from edge to edge is folded there."
+        ),
+    ] = ""
+    end: Annotated[str, text("Where the fold ends, on the same piece.")] = ""
+    keep: Annotated[
+        str,
+        text(
+            'A place on the half that stays: "Front: shoulder". Else the half whose marks are not '
+            'named "-mirrored", or the one with the first corner.'
+        ),
+    ] = ""
+    tolerance: Annotated[
+        Length, length("How far the halves may differ.", at_least=1e-6, at_most=5)
+    ] = Length(0.1)
+
+    def check(self) -> Iterable[str]:
+        if bool(self.start) != bool(self.end):
+            yield "a fold from start to end needs both"

@@ -31,6 +31,8 @@ def resewn(
     recast: Recast,
     moved_mark: MovedMark,
     telling: Telling,
+    *,
+    slack: float = _SAME,
 ) -> tuple[Seam, ...]:
     """The old pattern's seams on the new pattern's pieces.
 
@@ -38,6 +40,7 @@ def resewn(
     recast      a stretch of a changed piece -> the stretches in its place, in sewing order; None
                 where there is no edge any more
     moved_mark  a mark of a changed piece -> where it is now
+    slack       mm by which a run may be longer or shorter than it was
     A seam that cannot be followed is left out and told.
     """
     seams: list[Seam] = []
@@ -46,8 +49,8 @@ def resewn(
             seams.append(seam)
             continue
         try:
-            sew = _run(old, new, seam.sew, changed, recast)
-            to = _run(old, new, seam.to, changed, recast)
+            sew = _run(old, new, seam.sew, changed, recast, slack)
+            to = _run(old, new, seam.to, changed, recast, slack)
         except LostError as error:
             telling.tell(
                 codes.SEAM_LOST, f'the seam "{seam.name}" was left out: {error}', None,
@@ -66,7 +69,9 @@ class LostError(Exception):
     """Why a run cannot be followed."""
 
 
-def _run(old: Pattern, new: Pattern, run: Run, changed: Sequence[str], recast: Recast) -> Run:
+def _run(
+    old: Pattern, new: Pattern, run: Run, changed: Sequence[str], recast: Recast, slack: float
+) -> Run:
     if not set(run.pieces) & set(changed):
         return run
     try:
@@ -88,7 +93,7 @@ def _run(old: Pattern, new: Pattern, run: Run, changed: Sequence[str], recast: R
             now = resolve_run(new, candidate)
         except SeamwrightError:
             continue
-        if np.allclose(now.lengths, was.lengths, rtol=0.0, atol=_SAME, equal_nan=True):
+        if np.allclose(now.lengths, was.lengths, rtol=0.0, atol=slack, equal_nan=True):
             return candidate
     raise LostError(f'"{run}" would not be as long as before in every size')
 

@@ -162,6 +162,18 @@ def spot_on(pattern: Pattern, text: str, ctx: Context) -> Spot:
     return replace(spot, piece=find_piece(pattern, spot.piece))
 
 
+def acting_on(ctx: Context, piece: str) -> str:
+    """The piece's name. Raises SeamwrightError where the step was not to act on it."""
+    if not ctx.acts_on(piece):
+        raise SeamwrightError.of(
+            "selection.too-narrow",
+            f'the step is to change "{piece}", which was not selected',
+            piece=piece,
+            hint="select that piece too",
+        )
+    return piece
+
+
 def with_piece_for(pattern: Pattern, old: str, new: Sequence[Piece]) -> Pattern:
     """The pattern with other pieces in the place of one."""
     pieces: list[Piece] = []

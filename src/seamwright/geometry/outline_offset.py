@@ -149,11 +149,37 @@ def _corner(before: _Side, after: _Side, rule: CornerRule) -> tuple[list[FloatAr
             folded = _fold(before, after, u, v, corner, rule)
             if folded is not None:
                 return folded, False
+        if before.width != after.width and _cut_back(before, after, a, b, u, v):
+            return [], False
         return _point(a, b, u, v, corner, abs(wider), rule)
     if not _trim(before, after):
         # A corner so flat, or an edge so short, that the parallels do not meet: run on.
         return _point(a, b, u, v, corner, abs(wider), CornerRule(limit=1e9))
     return [], False
+
+
+def _cut_back(
+    before: _Side, after: _Side, a: FloatArray, b: FloatArray, u: FloatArray, v: FloatArray
+) -> bool:
+    """Where one allowance is much the wider, or one edge is a fold without any, both lines may
+    meet short of the wider one's end: it is cut back there, to the other line run on straight."""
+    peak = _meet(a, u, b, v)
+    if peak is None:
+        return False
+    far = float(np.hypot(*(b - a))) + 4.0 * (abs(before.width) + abs(after.width))
+    if float((peak - a) @ u) < -_NEAR:
+        meet = before.curve.intersections(Curve.line(b - far * v, b))
+        inside = meet.own > before.low + _NEAR
+        if inside.any():
+            before.high = min(before.high, float(meet.own[inside].max()))
+            return True
+    elif float((peak - b) @ v) > _NEAR:
+        meet = after.curve.intersections(Curve.line(a, a + far * u))
+        inside = meet.own < after.high - _NEAR
+        if inside.any():
+            after.low = max(after.low, float(meet.own[inside].min()))
+            return True
+    return False
 
 
 def _point(

@@ -151,7 +151,11 @@ def _step(state: _Run, step: PreparedStep, selection: Selection) -> StepRecord:
     entry, descriptor = step.entry, step.entry.thing
     before = state.pattern
     view = selection.view(before)
-    context = Context(units=state.prepared.units, file=state.file)
+    context = Context(
+        units=state.prepared.units,
+        file=state.file,
+        selected=None if selection.whole else selection.pieces,
+    )
     result = call(entry, descriptor.run, view, step.options, context)
     if not isinstance(result, StepResult):
         raise _fault(step, f"gave {type(result).__name__}, not a StepResult")

@@ -35,11 +35,19 @@ class Context:
     units   the user's unit for messages
     file    display name of the input, for findings
     limits  bounds on what input may ask for
+    selected  names of the pieces that a step is to act on; None for all. A step is handed their
+            neighbours too; what it does to those is put back.
     """
 
     units: UnitName = "mm"
     file: str | None = None
     limits: Limits = field(default_factory=Limits)
+    selected: frozenset[str] | None = None
+
+    def acts_on(self, piece: str) -> bool:
+        """Whether a step is to act on the piece: a step that goes through all pieces asks, so
+        that a neighbour which it could not do does not stop it."""
+        return self.selected is None or piece in self.selected
 
     def length(self, mm: float) -> str:
         """A length as the user reads it: "9.5 mm", "0.95 cm", "3/8 in"."""

@@ -30,7 +30,7 @@ from seamwright.plan import walk
 from seamwright.testing.strategies import patterns
 
 NAMES = ["top-left", "hem-left", "hem-right", "top-right"]
-ACROSS = {
+ACROSS: dict[str, Any] = {
     "start": "Back: top-left > hem-left @ 40 %",
     "end": "Back: top-right > hem-right @ 40 %",
     "left": "Yoke",
