@@ -62,8 +62,10 @@ def match(pattern: Pattern, options: MatchNotches, ctx: Context) -> StepResult:
         _check_names(pattern, options, wanted)
         for seam in wanted:
             own = next(s for s in changed.seams if s.name == seam.name)
-            changed, said = _carry(changed, own, options, ctx, rows)
+            changed, said = _carry(changed, own, options, rows)
             findings += said
+        if not rows:
+            findings = [told(codes.NONE, f"{len(wanted)} seams looked at: no notch to carry")]
     except _RefusedError as error:
         return refused(pattern, error.args[0])
     except SeamwrightError as error:
@@ -94,14 +96,14 @@ def _check_names(pattern: Pattern, options: MatchNotches, seams: list[Seam]) -> 
 
 
 def _carry(
-    pattern: Pattern, seam: Seam, options: MatchNotches, ctx: Context, rows: list[dict[str, Any]]
+    pattern: Pattern, seam: Seam, options: MatchNotches, rows: list[dict[str, Any]]
 ) -> tuple[Pattern, list[Finding]]:
     sides = (seam.sew, seam.to) if options.source == "sew" else (seam.to, seam.sew)
     where = places(pattern)
     source, target = (_Side(where, run) for run in sides)
     own = source.notches(options.notch)
     if not own:
-        return pattern, [told(codes.NONE, f'seam "{seam.name}": no notch to carry', seam=seam.name)]
+        return pattern, []
     sign = 1.0 if options.source == "sew" else -1.0
     ease = sign * (source.length - target.length)
     eased = _ease_at(own, source.length, ease, options)
@@ -116,6 +118,8 @@ def _carry(
         old = _notch_of(pattern, found.mark)
         partner = _partner_of(partners, found.mark, sides)
         taken = {*marks_of(pattern.piece(piece)), *(n for p, n in put if p == piece)}
+        if partner is not None and not options.move:
+            continue
         if partner is not None and partner in notch_set(pattern, piece):
             name, existing = partner, _notch_of(pattern, (piece, partner))
             put[piece, name] = (existing, at)
@@ -137,7 +141,7 @@ def _carry(
                      "at": float(x), "partner_at": float(y), "ease_before": float(ease_here)}
                 )  # fmt: skip
     if not put:
-        return pattern, [told(codes.NONE, f'seam "{seam.name}": no notch to carry', seam=seam.name)]
+        return pattern, []
     changed, near = put_all(pattern, put)
     changed = changed.but(
         seams=tuple(replace(s, meet=tuple(meet)) if s is seam else s for s in pattern.seams)

@@ -74,9 +74,16 @@ class MatchNotches(Options, frozen=True):
             "Notches that are not named get their share of what is left on either side."
         ),
     ] = msgspec.field(default_factory=dict)
+    move: Annotated[
+        bool, flag("Move the partners of pairs that the plan knows; otherwise they stay.")
+    ] = True
     create: Annotated[
         bool, flag("Make partners that are not there; otherwise only pairs of the plan are moved.")
     ] = True
+
+    def check(self) -> Iterable[str]:
+        if not self.move and not self.create:
+            yield "neither move nor create: nothing would be done"
 
 
 class RemoveNotches(Options, frozen=True):

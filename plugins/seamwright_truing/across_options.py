@@ -72,4 +72,4 @@ class TrueSeams(EndOptions, frozen=True):
             at_least=3,
             at_most=300,
         ),
-    ] = Length(40.0)
+    ] = Length(60.0)

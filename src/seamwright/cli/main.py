@@ -21,6 +21,7 @@ COMMANDS: Final = {
     "check": ("seamwright.cli.check", "Walk every seam in every size."),
     "plan": ("seamwright.cli.plan", "Propose a seam plan, with a labelled picture."),
     "run": ("seamwright.cli.run", "Run a pipeline over one file or many."),
+    "pipelines": ("seamwright.cli.pipelines", "Pipelines that ship, by name, and what is in them."),
     "ease": ("seamwright.cli.ease", "Paper and tape only: lengths by hand in, where to fold out."),
     "plugins": ("seamwright.cli.plugins", "Formats, steps and reports that are installed."),
 }

@@ -65,8 +65,7 @@ def command(
 ) -> int:
     """Run a pipeline over each IN and put what it writes into DIR.
 
-    PIPELINE is a file, or the name of one that ships: ease-a-sleeve, larger-upper-arm,
-    add-allowances, check-a-nest.
+    PIPELINE is a file, or the name of one that ships: `seamwright pipelines` lists them.
 
     A file that cannot be done does not stop the others. A check that a pipeline runs again at its
     end counts by its last run: what an alteration has put right is not an error any more.

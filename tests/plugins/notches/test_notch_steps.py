@@ -306,3 +306,17 @@ def test_a_partner_on_the_cut_line_comes_to_the_seam_line() -> None:
     found = after.piece("Upper").shapes[0].notch("n")
     assert found.line is LineRole.SEAM
     assert _at(after, "Upper", "n") == pytest.approx([110.0])
+
+
+def test_known_pairs_can_be_left_where_they_are() -> None:
+    pattern = _seam([330.0], 300.0, {"n": 100.0, "m": 150.0})
+    upper = _strip(330.0, "s0", {"own": 300.0})
+    seam = replace(pattern.seams[0], meet=(("own", "n"),))
+    pattern = pattern.with_pieces([Piece(name="Upper", shapes=(upper,))]).but(seams=(seam,))
+    after, _ = _run(pattern, "match-notches", move=False)
+    assert _at(after, "Upper", "own") == pytest.approx([300.0])
+    assert _at(after, "Upper", "m") == pytest.approx([165.0])
+    assert after.seams[0].meet == (("own", "n"), ("m", "m"))
+    again, step = _run(after, "match-notches", move=False)
+    assert again is after
+    assert [f.code for f in step.findings] == ["notch.none"]
