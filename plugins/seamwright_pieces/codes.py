@@ -77,9 +77,26 @@ ONE_SIDED: Final = _code(
     "Cut on the fold, both halves get the marks of one.",
     "Keep the other half, or leave the piece whole.",
 )
+NO_GRAIN: Final = _code(
+    "pieces.no-grain",
+    _E,
+    "There is no grain line to measure along",
+    "Cloth shrinks by one amount along the grain and by another across it.",
+    "Draw a grain line, or give one figure for both directions.",
+)
+NOT_TURNED: Final = _code(
+    "pieces.not-turned",
+    _W,
+    "A piece without a grain line was not turned",
+    "Nobody can tell how it is to lie on the cloth.",
+    "Draw a grain line.",
+)
 
 CUT: Final = (REFUSED, CUT_LINE, REMADE)
 SEAMS: Final = (SEAM_LOST, MEET_LOST)
 SPLIT: Final = (*CUT, *SEAMS, FOLD_GONE)
 WHOLE: Final = (*CUT, *SEAMS, ON_FOLD)
 FOLD: Final = (*CUT, *SEAMS, ASYMMETRICAL, ONE_SIDED)
+SCALE: Final = (CUT_LINE, REMADE, NO_GRAIN)
+MIRROR: Final = (REFUSED,)
+TURN: Final = (NOT_TURNED,)

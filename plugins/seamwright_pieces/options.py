@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Annotated
+from typing import Annotated, Literal
 
 import msgspec
 
-from seamwright.plugins.api import Length, Options, length, text
+from seamwright.plugins.api import Angle, Length, Options, angle, choice, flag, length, number, text
 
 
 class SplitPiece(Options, frozen=True):
@@ -88,3 +88,70 @@ class FoldInHalf(Options, frozen=True):
     def check(self) -> Iterable[str]:
         if bool(self.start) != bool(self.end):
             yield "a fold from start to end needs both"
+
+
+class ScalePiece(Options, frozen=True):
+    """Options of scale-piece."""
+
+    along: Annotated[float, number("Factor along the grain line.", at_least=0.05, at_most=20.0)] = (
+        1.0
+    )
+    across: Annotated[
+        float, number("Factor across the grain line.", at_least=0.05, at_most=20.0)
+    ] = 1.0
+
+
+class Shrinkage(Options, frozen=True):
+    """Options of shrinkage."""
+
+    along: Annotated[
+        float,
+        number(
+            "How much the cloth shrinks along the grain, in per cent of its length before; "
+            "negative where it grows.",
+            at_least=-30.0,
+            at_most=30.0,
+        ),
+    ] = 0.0
+    across: Annotated[
+        float,
+        number("How much it shrinks across the grain, in per cent.", at_least=-30.0, at_most=30.0),
+    ] = 0.0
+
+
+class MirrorPiece(Options, frozen=True):
+    """Options of mirror-piece."""
+
+    axis: Annotated[
+        Literal["grain", "across-grain", "fold", "vertical", "horizontal"],
+        choice(
+            "What the piece is turned over about: its grain line, a line square to it, its fold "
+            "line, or a vertical or horizontal line through its middle."
+        ),
+    ] = "grain"
+    copy: Annotated[
+        str,
+        text(
+            'Name of a mirrored copy beside the piece, as "{piece} left"; without it the piece '
+            "itself is turned over."
+        ),
+    ] = ""
+
+
+class TurnToGrain(Options, frozen=True):
+    """Options of turn-to-grain."""
+
+    grain: Annotated[Literal["vertical", "horizontal"], choice("How the grain line is to lie.")] = (
+        "vertical"
+    )
+    angle: Annotated[
+        Angle | None,
+        angle("Another direction, from the right anticlockwise.", at_least=-360, at_most=360),
+    ] = None
+    arrow: Annotated[
+        bool,
+        flag(
+            "The grain line's end is to point there (a napped cloth); else a piece is turned by "
+            "the smaller angle, and its grain may run either way."
+        ),
+    ] = False

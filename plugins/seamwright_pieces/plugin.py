@@ -9,7 +9,15 @@ from seamwright.plugins.api import API as API
 from seamwright.plugins.api import Context, Step, StepResult, hookimpl
 
 from . import codes
-from .options import FoldInHalf, MakeWhole, SplitPiece
+from .options import (
+    FoldInHalf,
+    MakeWhole,
+    MirrorPiece,
+    ScalePiece,
+    Shrinkage,
+    SplitPiece,
+    TurnToGrain,
+)
 
 if TYPE_CHECKING:
     from seamwright.model import Pattern
@@ -33,6 +41,30 @@ def _fold(pattern: Pattern, options: FoldInHalf, ctx: Context) -> StepResult:
     return fold_in_half(pattern, options, ctx)
 
 
+def _mirror(pattern: Pattern, options: MirrorPiece, ctx: Context) -> StepResult:
+    from .mirror import mirror
+
+    return mirror(pattern, options, ctx)
+
+
+def _turn(pattern: Pattern, options: TurnToGrain, ctx: Context) -> StepResult:
+    from .turn import turn
+
+    return turn(pattern, options, ctx)
+
+
+def _scale(pattern: Pattern, options: ScalePiece, ctx: Context) -> StepResult:
+    from .scale import scale
+
+    return scale(pattern, options, ctx)
+
+
+def _shrinkage(pattern: Pattern, options: Shrinkage, ctx: Context) -> StepResult:
+    from .scale import shrinkage
+
+    return shrinkage(pattern, options, ctx)
+
+
 @hookimpl
 def seamwright_steps() -> Sequence[Step[Any]]:
     """Pieces split, joined, unfolded, turned and scaled."""
@@ -54,5 +86,36 @@ def seamwright_steps() -> Sequence[Step[Any]]:
             help="Fold a symmetrical piece along its middle; half of it stays.",
             options=FoldInHalf, run=_fold, kind="alteration",
             keeps=("outline-closed", "cut-quantity"), codes=codes.FOLD, page="fold-in-half.md",
+        ),
+        Step(
+            name="mirror-piece",
+            help="Turn pieces over, or add mirrored copies for the other side.",
+            options=MirrorPiece, run=_mirror, kind="alteration",
+            keeps=("seam-lengths", "area", "segment-count", "outline-closed"),
+            codes=codes.MIRROR, page="mirror-piece.md",
+        ),
+        Step(
+            name="turn-to-grain",
+            help="Turn pieces so that their grain lies upright, level or at an angle.",
+            options=TurnToGrain, run=_turn, kind="alteration",
+            keeps=(
+                "seam-lengths", "area", "notch-stations", "segment-count", "outline-closed",
+                "cut-quantity",
+            ),
+            codes=codes.TURN, page="turn-to-grain.md",
+        ),
+        Step(
+            name="scale-piece",
+            help="Scale pieces by a factor along the grain and another across it.",
+            options=ScalePiece, run=_scale, kind="alteration",
+            keeps=("segment-count", "outline-closed", "cut-quantity"),
+            codes=codes.SCALE, page="scale-piece.md",
+        ),
+        Step(
+            name="shrinkage",
+            help="Make pieces larger by what the cloth will shrink, along the grain and across.",
+            options=Shrinkage, run=_shrinkage, kind="alteration",
+            keeps=("segment-count", "outline-closed", "cut-quantity"),
+            codes=codes.SCALE, page="shrinkage.md",
         ),
     ]  # fmt: skip
