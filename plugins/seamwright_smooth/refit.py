@@ -10,6 +10,7 @@ import numpy as np
 
 from seamwright.findings import SeamwrightError
 from seamwright.geometry import LINE, Curve, GeometryError, Station, fit_cubics
+from seamwright.geometry.simple import crosses_itself
 from seamwright.model import LineRole, Pattern, Piece, Shape
 from seamwright.model.edit import Replacement, follow_cut_line, renew, replace_runs
 from seamwright.plugins.api import Code, Context, Finding, StepResult
@@ -20,6 +21,7 @@ from .fitting import apart, directions, fit, is_break
 from .options import PolylineToCurves, RefitRun
 from .stretches import Stretch, Wanted
 
+_FEW = 3  # where no run is named, edges of so few curves are left as they are
 _LENGTH = 0.05  # mm; a line whose length changes by more is told
 
 
@@ -113,6 +115,8 @@ def _redrawn(
         work.looked_at += 1
         if only is not None and not only(old):
             continue
+        if only is None and work.by == "piece" and old.n <= _FEW:
+            continue
         new = _fitted(seam, old, stretch, work)
         if new is None:
             continue
@@ -142,7 +146,7 @@ def _redrawn(
     new_shape = shape
     if replacements:
         replaced = replace_runs(shape, replacements)
-        if len(replaced.shape.seam_line.self_intersections().own):
+        if crosses_itself(replaced.shape.seam_line):
             raise GeometryError(f"{piece.name}, size {shape.size}: the outline would cross itself")
         new_shape = replaced.shape
         if shape.cut_line is not None and cut_line is None:

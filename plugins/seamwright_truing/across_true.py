@@ -9,6 +9,7 @@ import numpy as np
 
 from seamwright.findings import SeamwrightError
 from seamwright.geometry import GeometryError
+from seamwright.geometry.simple import crosses_itself
 from seamwright.model import LineRole, Pattern, Shape
 from seamwright.model.edit import (
     Replacement,
@@ -190,7 +191,7 @@ def _trued(
         replaced = replace_runs(shape, replacements)
     except GeometryError:
         raise _RefusedError(piece, shape.size) from None
-    if len(replaced.shape.seam_line.self_intersections().own):
+    if crosses_itself(replaced.shape.seam_line):
         raise _RefusedError(piece, shape.size)
     if _is_plain(shape):
         return renew(replaced.shape, shape).shape

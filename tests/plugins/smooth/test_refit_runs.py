@@ -200,3 +200,35 @@ def test_twenty_sizes_and_a_cut_line_of_chords_with_its_notches() -> None:
         p = old.cut_line.point_of(old.notches[0].station)
         q = new.cut_line.point_of(new.notches[0].station)
         assert np.hypot(*(p - q)) < 0.15
+
+
+def test_a_rounded_rectangle_sampled_every_half_millimetre() -> None:
+    """Two corners round, two sharp: sharp ones exact, twelve curves at most, the length true."""
+    round_a = Curve.arc((170.0, 70.0), 30.0, 0.0, 90.0)
+    round_b = Curve.arc((30.0, 70.0), 30.0, 90.0, 90.0)
+    true = (
+        Curve.line((200.0, 0.0), round_a.start)
+        .joined(round_a)
+        .joined(Curve.line(round_a.end, round_b.start))
+        .joined(round_b)
+        .joined(Curve.line(round_b.end, (0.0, 0.0)))
+        .joined(Curve.line((0.0, 0.0), (200.0, 0.0)))
+        .closed_up(1e-9)
+    )
+    at = [float(true.nearest(np.array([p])).lengths[0]) for p in ([200.0, 0.0], [0.0, 0.0])]
+    places = np.sort(np.concatenate((np.arange(0.25, true.length, 0.5), at)))
+    points = true.point_at(places)
+    # Repeated points, as files hold them.
+    points = np.concatenate((points[:9], points[8:20], points[19:]))
+    outline = Curve.polyline(points, closed=True)
+    sharp = [outline.nearest(np.array([p])).lengths[0] for p in ([200.0, 0.0], [0.0, 0.0])]
+    shape = build_shape(
+        size="M", outline=outline, corners=[outline.station_at(float(s)) for s in sharp]
+    )
+    after, _ = _run(_pattern(shape), "polyline-to-curves", tolerance=0.05)
+    new = after.piece("Front").shapes[0].seam_line
+    assert new.n <= 12
+    assert _apart(new, true) <= 0.05 + 0.002
+    assert new.length == pytest.approx(true.length, rel=2e-4)
+    for p in ([200.0, 0.0], [0.0, 0.0]):
+        assert np.hypot(*(new.joints - p).T).min() == 0.0
