@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -48,6 +48,30 @@ class Cap:
         along = (b - a) / max(self.bicep, 1e-12)
         d = self.shoulder - a
         return float(abs(along[0] * d[1] - along[1] * d[0]))
+
+
+def pose_of(cap: Cap) -> FloatArray:
+    """The turn and shift (2, 3) that lay the bicep line level and centred, the shoulder point above
+    it: a sleeve may lie any way up in its drawing, but a person folds it like this."""
+    back, front = cap.underarms
+    along = (front - back) / max(cap.bicep, 1e-12)
+    up = cap.shoulder - back
+    if along[0] * up[1] - along[1] * up[0] < 0.0:
+        along = -along  # the front lies on the left
+    c, s = along
+    turn = np.array([[c, s], [-s, c]])
+    return np.column_stack([turn, -turn @ ((back + front) / 2)])
+
+
+def posed(cap: Cap, pose: FloatArray) -> Cap:
+    """The cap under a pose."""
+    turn, shift = pose[:, :2], pose[:, 2]
+    return replace(
+        cap,
+        sides=tuple(replace(side, edge=side.edge.transformed(pose)) for side in cap.sides),
+        shoulder=turn @ cap.shoulder + shift,
+        underarms=(turn @ cap.underarms[0] + shift, turn @ cap.underarms[1] + shift),
+    )
 
 
 def caps_of(pattern: Pattern) -> dict[str, dict[str, Cap]]:

@@ -6,7 +6,7 @@ import numpy as np
 
 from seamwright.geometry import FloatArray
 
-from .cap import Cap, Side
+from .cap import Cap, Side, pose_of, posed
 from .drawing import Box, label, line, num, path, union, view
 from .facts import Facts
 from .folds import Fold, Folded, Folds
@@ -27,6 +27,9 @@ def cap_pictures(facts: Facts, folds: Folds, caps: tuple[Caps, Caps], say: Say) 
         sizes = [s for s in facts.sizes if s in old and s in new]
         if not sizes or all(_same(old[s], new[s]) for s in sizes):
             continue
+        poses = {s: pose_of(old[s]) for s in sizes}
+        old = {s: posed(old[s], poses[s]) for s in sizes}
+        new = {s: posed(new[s], poses[s]) for s in sizes}
         box = union(
             [side.edge.bbox for s in sizes for cap in (old[s], new[s]) for side in cap.sides]
         )
@@ -110,12 +113,9 @@ def _wedge(side: Side, fold: Fold, depth: float | None, box: Box) -> Markup:
 
 
 def _inward(side: Side, along: FloatArray) -> FloatArray:
-    # From the back underarm to the shoulder point the sleeve lies on the right hand, from the
-    # front underarm on the left.
-    turn = 1.0 if side.half == "front" else -1.0
-    start, end = side.edge.start, side.edge.end
-    if (end[0] - start[0]) * (1 if side.half == "back" else -1) < 0:
-        turn = -turn  # drawn the other way round
+    # The cap stands upright: going up to the shoulder point, the sleeve lies on the right hand in
+    # the half drawn on the left, on the left hand in the other.
+    turn = -1.0 if side.edge.start[0] < side.edge.end[0] else 1.0
     return np.array([-along[1], along[0]]) * turn
 
 

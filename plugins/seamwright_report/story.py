@@ -8,7 +8,7 @@ from math import isfinite
 
 import numpy as np
 
-from seamwright.findings import Severity
+from seamwright.findings import Finding, Severity
 
 from .cap import Cap
 from .facts import Facts, SeamFacts
@@ -162,6 +162,8 @@ def _done(facts: Facts, folds: Folds, say: Say) -> str:
         if same:
             told += f" Untouched: {_list([p.name for p in same])}."
         out.append(told)
+    elif refused := list(dict.fromkeys(step for step, _ in _refusals(facts))):
+        out.append(f"Nothing was altered: {_list(refused)} could not do what was asked.")
     elif facts.record.steps:
         out.append("Nothing was altered: the pieces were looked at only.")
     return " ".join(out)
@@ -204,8 +206,23 @@ def _now(
         yield "Every seam was walked again and lies within its range."
 
 
+def _refusals(facts: Facts) -> list[tuple[str, Finding]]:
+    """What alterations could not do: the step's short name, and its errors."""
+    return [
+        (step.use.rpartition("/")[2], finding)
+        for step in facts.record.steps
+        if step.kind == "alteration"
+        for finding in step.findings
+        if finding.severity is Severity.ERROR
+    ]
+
+
 def _left(facts: Facts, still: Sequence[SeamFacts], say: Say) -> list[str]:
-    out = [_still_wrong(seam, facts, say) for seam in still[:6]]
+    refusals = _refusals(facts)
+    out = [f"{_sentence(f.message)} {_sentence(f.hint or '')}".strip() for _, f in refusals[:3]]
+    if len(refusals) > 3:
+        out.append(f"{len(refusals) - 3} more refusals stand among the findings.")
+    out += [_still_wrong(seam, facts, say) for seam in still[:6]]
     if len(still) > 6:
         out.append(f"{len(still) - 6} more seams stand in the table.")
     bad = [p for p in facts.pairs if float(np.nanmax(np.abs(p.after), initial=0.0)) > 1.5 + 1e-9]
@@ -219,11 +236,15 @@ def _left(facts: Facts, still: Sequence[SeamFacts], say: Say) -> list[str]:
     # What the reader had to suppose decides whether any figure here is right: say it up here.
     doubts = [f for f in facts.record.read_findings if f.severity is not Severity.NOTE]
     for finding in sorted(doubts, key=lambda f: -f.severity.rank)[:3]:
-        message = finding.message.rstrip(".")
-        out.append(f"{message[:1].upper()}{message[1:]}.")
+        out.append(_sentence(finding.message))
     if len(doubts) > 3:
         out.append(f"{len(doubts) - 3} more doubts about the drawing stand among the findings.")
     return out
+
+
+def _sentence(text: str) -> str:
+    text = text.rstrip(".")
+    return f"{text[:1].upper()}{text[1:]}." if text else ""
 
 
 def _still_wrong(seam: SeamFacts, facts: Facts, say: Say) -> str:
