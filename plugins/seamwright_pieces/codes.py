@@ -91,6 +91,13 @@ NOT_TURNED: Final = _code(
     "Nobody can tell how it is to lie on the cloth.",
     "Draw a grain line.",
 )
+DIFFER: Final = _code(
+    "join.differ",
+    _W,
+    "The pieces were to be cut otherwise",
+    "One piece has one cut quantity and one cloth.",
+    "Look at the quantity and the material of the joined piece.",
+)
 
 CUT: Final = (REFUSED, CUT_LINE, REMADE)
 SEAMS: Final = (SEAM_LOST, MEET_LOST)
@@ -100,3 +107,4 @@ FOLD: Final = (*CUT, *SEAMS, ASYMMETRICAL, ONE_SIDED)
 SCALE: Final = (CUT_LINE, REMADE, NO_GRAIN)
 MIRROR: Final = (REFUSED,)
 TURN: Final = (NOT_TURNED,)
+JOIN: Final = (*CUT, *SEAMS, DIFFER)

@@ -155,3 +155,30 @@ class TurnToGrain(Options, frozen=True):
             "the smaller angle, and its grain may run either way."
         ),
     ] = False
+
+
+class JoinPieces(Options, frozen=True):
+    """Options of join-pieces."""
+
+    edge: Annotated[
+        str, text('The edge of the piece that stays, as a run: "Front: neck > shoulder".')
+    ]
+    to: Annotated[
+        str,
+        text("The edge of the piece that is moved, from the end that meets the first one's start."),
+    ]
+    name: Annotated[str, text("Name of the joined piece; else both names.")] = ""
+    turn_over: Annotated[
+        bool, flag("Turn the second piece over first: it was drawn for the other side.")
+    ] = False
+    draw: Annotated[
+        str, text("Name of a line inside that is drawn where the pieces were joined; else none.")
+    ] = ""
+    tolerance: Annotated[
+        Length,
+        length(
+            "How far the edges may differ in length, and lie apart when laid on one another.",
+            at_least=1e-6,
+            at_most=5,
+        ),
+    ] = Length(0.5)

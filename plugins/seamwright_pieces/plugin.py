@@ -11,6 +11,7 @@ from seamwright.plugins.api import Context, Step, StepResult, hookimpl
 from . import codes
 from .options import (
     FoldInHalf,
+    JoinPieces,
     MakeWhole,
     MirrorPiece,
     ScalePiece,
@@ -65,6 +66,12 @@ def _shrinkage(pattern: Pattern, options: Shrinkage, ctx: Context) -> StepResult
     return shrinkage(pattern, options, ctx)
 
 
+def _join(pattern: Pattern, options: JoinPieces, ctx: Context) -> StepResult:
+    from .join import join
+
+    return join(pattern, options, ctx)
+
+
 @hookimpl
 def seamwright_steps() -> Sequence[Step[Any]]:
     """Pieces split, joined, unfolded, turned and scaled."""
@@ -74,6 +81,12 @@ def seamwright_steps() -> Sequence[Step[Any]]:
             help="Split a piece along a line, with notches and allowance on both sides.",
             options=SplitPiece, run=_split, kind="alteration",
             keeps=("outline-closed",), codes=codes.SPLIT, page="split-piece.md",
+        ),
+        Step(
+            name="join-pieces",
+            help="Join two pieces along an edge of each into one.",
+            options=JoinPieces, run=_join, kind="alteration",
+            keeps=("outline-closed",), codes=codes.JOIN, page="join-pieces.md",
         ),
         Step(
             name="make-whole",
