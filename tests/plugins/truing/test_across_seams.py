@@ -331,3 +331,76 @@ def test_the_chorus_blouse() -> None:
     _, again = _run(after, "check-true")
     assert [f for f in again.findings if f.code == "seam-end.kink"] == []
     assert not [k for k in trued.invariants if k.moved > k.limit]
+
+
+def _part(piece: str, *marks: str) -> RunPart:
+    return RunPart(piece=piece, marks=marks)
+
+
+def _band(name: str) -> Piece:
+    """A band 500 long; its upper edge runs from "b" through the notch "mid" to "a"."""
+    points = np.array([[0, 0], [0, -40], [500, -40], [500, 0]], dtype=np.float64)
+    outline = Curve.polyline(points, closed=True)
+    shape = build_shape(
+        size="M",
+        outline=outline,
+        corners=[outline.station_at(s) for s in (0.0, 40.0, 540.0, 580.0)],
+        corner_names=["a", "low-a", "low-b", "b"],
+        notches=[Notch(name="mid", station=outline.station_at(830.0))],
+    )
+    return Piece(name=name, shapes=(shape,))
+
+
+_FRONT, _BACK = _part("Front", "centre-hem", "hem"), _part("Back", "hem", "centre-hem")
+
+
+@pytest.mark.parametrize(
+    ("runs", "why"),
+    [
+        ([], ""),
+        ([(_part("Band", "a", "mid", "b"), (_FRONT, _BACK))], ""),
+        (
+            [
+                (_part("Band", "a", "mid"), (_FRONT,)),
+                (_part("Band", "mid", "b"), (_BACK,)),
+            ],
+            "",
+        ),
+        (
+            [(_part("Band", "mid", "a"), (_part("Front", "hem", "centre-hem"),))],
+            "of the crossing edges one is sewn and the other is not",
+        ),
+        (
+            [(_part("Back", "hem", "centre-hem"), (_part("Front", "hem", "centre-hem"),))],
+            "the crossing edges are sewn to one another",
+        ),
+        (
+            [
+                (_part("Band", "a", "mid"), (_FRONT,)),
+                (_part("Other", "mid", "b"), (_BACK,)),
+            ],
+            "four seams meet here",
+        ),
+    ],
+)
+def test_which_ends_are_meant_to_run_on(
+    runs: list[tuple[RunPart, tuple[RunPart, ...]]], why: str
+) -> None:
+    """Free hems; one band over both hems by one run or by two; a band on one hem only; hems sewn to
+    each other, as a collar's; two bands that are not one."""
+    pattern = _two([_body(80)], [_body(90)])
+    seams = tuple(
+        Seam(name=f"hem {i}", sew=Run(parts=(sew,)), to=Run(parts=to))
+        for i, (sew, to) in enumerate(runs)
+    )
+    pattern = pattern.but(
+        pieces=(*pattern.pieces, _band("Band"), _band("Other")), seams=(*pattern.seams, *seams)
+    )
+    _, step = _run(pattern, "check-true")
+    aside = {row["end"]: row["why"] for row in step.figures["set_aside"]}
+    judged = {row["end"] for row in step.figures["ends"]}
+    assert aside.get("side: hem", "") == why
+    assert ("side: hem" in judged) == (why == "")
+    # A name among `ends` is judged whatever lies there.
+    _, step = _run(pattern, "check-true", ends=["side: hem"])
+    assert "side: hem" in {row["end"] for row in step.figures["ends"]}
