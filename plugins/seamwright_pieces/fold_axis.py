@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from seamwright.geometry import Curve, FloatArray, GeometryError
+from seamwright.geometry import FloatArray, GeometryError
 from seamwright.model import InternalKind, InternalLine, Shape
 
 _ON = 0.1  # mm; a fold line this near to an edge lies on it
@@ -92,6 +92,19 @@ def _on(shape: Shape, i: int, line: InternalLine) -> bool:
     return bool(line.curve.nearest(places).distances.max() < _ON)
 
 
+def folds_on_edge(shape: Shape) -> list[InternalLine]:
+    """Fold lines that lie on the outline."""
+    return [
+        line
+        for line in shape.internal_lines
+        if line.kind is InternalKind.FOLD
+        and float(
+            shape.seam_line.nearest(line.curve.point_at(np.array([0.1, 0.9]) * line.curve.length))
+            .distances.max()
+        ) < _ON
+    ]  # fmt: skip
+
+
 def axis_of(shape: Shape, tolerance: float) -> tuple[FloatArray, FloatArray, InternalLine]:
     """Both ends of the fold line along which a whole piece is folded: the one that crosses it
     from edge to edge. GeometryError where there is not exactly one."""
@@ -109,8 +122,3 @@ def axis_of(shape: Shape, tolerance: float) -> tuple[FloatArray, FloatArray, Int
             f"{len(found)} straight fold lines run from edge to edge: name the fold's two ends"
         )
     return found[0]
-
-
-def straight(a: FloatArray, b: FloatArray) -> Curve:
-    """The line from a to b."""
-    return Curve.line(a, b)

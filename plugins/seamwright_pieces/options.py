@@ -21,11 +21,14 @@ class SplitPiece(Options, frozen=True):
         str,
         text('Instead of two places: a line drawn inside the piece, by its name: "Front: yoke".'),
     ] = ""
-    left: Annotated[
-        str,
-        text("Name of the piece on the left of the way from start to end; else the name and 1."),
-    ] = ""
-    right: Annotated[str, text("Name of the piece on its right; else the name and 2.")] = ""
+    names: Annotated[
+        dict[str, str],
+        text(
+            'Names of the new pieces, each with a corner or notch that lies on it: "Yoke" = '
+            '"shoulder". A piece that is not named has the old name and 1 (on the left of the way '
+            "from start to end) or 2."
+        ),
+    ] = msgspec.field(default_factory=dict)
     notches: Annotated[
         list[str],
         text('Notches on both new edges, from the line\'s start: "50 %", "4 cm".'),
@@ -47,8 +50,8 @@ class SplitPiece(Options, frozen=True):
             yield "give start and end, or line"
         elif not self.line and not (self.start and self.end):
             yield "a line from start to end needs both"
-        if self.left and self.left == self.right:
-            yield f'both pieces cannot be named "{self.left}"'
+        if len(self.names) > 2:
+            yield f"a piece is split in two: {len(self.names)} names are too many"
 
 
 class MakeWhole(Options, frozen=True):
@@ -182,3 +185,41 @@ class JoinPieces(Options, frozen=True):
             at_most=5,
         ),
     ] = Length(0.5)
+
+
+class DrawFacing(Options, frozen=True):
+    """Options of draw-facing."""
+
+    edge: Annotated[str, text('The edge to be faced, as a run: "Back: nape > neck".')]
+    depth: Annotated[Length, length("How deep the facing is.", at_least=5, at_most=400)] = Length(
+        60.0
+    )
+    name: Annotated[str, text("Name of the facing; else the piece's name and facing.")] = ""
+    material: Annotated[str, text("Its cloth; else the piece's.")] = ""
+    inner_allowance: Annotated[
+        Length,
+        length(
+            "Allowance of the inner edge, where the piece has allowances; 0 for an edge that is "
+            "overcast.",
+            at_least=0,
+            at_most=50,
+        ),
+    ] = Length(0.0)
+    seam: Annotated[str, text("Name of the seam in the plan; else it is made of the names.")] = ""
+
+
+class DrawHem(Options, frozen=True):
+    """Options of draw-hem."""
+
+    edge: Annotated[str, text('The edge at which it is folded: "Skirt: hem-side > hem-centre".')]
+    depth: Annotated[Length, length("How deep the hem is.", at_least=1, at_most=150)] = Length(30.0)
+    turning: Annotated[
+        Length,
+        length("What is turned in at its raw edge besides.", at_least=0, at_most=30),
+    ] = Length(0.0)
+    width: Annotated[
+        Length | None,
+        length(
+            "Allowance of the other edges, where the piece has none yet.", at_least=0, at_most=150
+        ),
+    ] = None

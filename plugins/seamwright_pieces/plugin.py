@@ -10,6 +10,8 @@ from seamwright.plugins.api import Context, Step, StepResult, hookimpl
 
 from . import codes
 from .options import (
+    DrawFacing,
+    DrawHem,
     FoldInHalf,
     JoinPieces,
     MakeWhole,
@@ -72,6 +74,18 @@ def _join(pattern: Pattern, options: JoinPieces, ctx: Context) -> StepResult:
     return join(pattern, options, ctx)
 
 
+def _facing(pattern: Pattern, options: DrawFacing, ctx: Context) -> StepResult:
+    from .facing import draw_facing
+
+    return draw_facing(pattern, options, ctx)
+
+
+def _hem(pattern: Pattern, options: DrawHem, ctx: Context) -> StepResult:
+    from .hem import draw_hem
+
+    return draw_hem(pattern, options, ctx)
+
+
 @hookimpl
 def seamwright_steps() -> Sequence[Step[Any]]:
     """Pieces split, joined, unfolded, turned and scaled."""
@@ -130,5 +144,25 @@ def seamwright_steps() -> Sequence[Step[Any]]:
             options=Shrinkage, run=_shrinkage, kind="alteration",
             keeps=("segment-count", "outline-closed", "cut-quantity"),
             codes=codes.SCALE, page="shrinkage.md",
+        ),
+        Step(
+            name="draw-facing",
+            help="Draw a facing from an edge: a new piece of a depth, sewn to it.",
+            options=DrawFacing, run=_facing, kind="alteration",
+            keeps=(
+                "seam-lengths", "area", "notch-stations", "corners", "grain", "segment-count",
+                "cut-quantity", "outline-closed",
+            ),
+            codes=codes.FACING, page="draw-facing.md",
+        ),
+        Step(
+            name="draw-hem",
+            help="Give an edge the allowance of a hem, mirrored at its ends to lie flush.",
+            options=DrawHem, run=_hem, kind="alteration",
+            keeps=(
+                "other-pieces", "seam-lengths", "area", "corners", "grain", "segment-count",
+                "cut-quantity", "outline-closed",
+            ),
+            codes=codes.HEM, page="draw-hem.md",
         ),
     ]  # fmt: skip

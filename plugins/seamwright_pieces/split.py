@@ -8,7 +8,7 @@ import numpy as np
 
 from seamwright.findings import SeamwrightError, did_you_mean
 from seamwright.geometry import Curve, FloatArray, GeometryError
-from seamwright.model import InternalKind, Notch, Pattern, Piece, Run, RunPart, Seam, Shape
+from seamwright.model import Notch, Pattern, Piece, Run, RunPart, Seam, Shape
 from seamwright.model.edit import cut_shape, place_cut
 from seamwright.plan import ResolvedPart
 from seamwright.plan.grammar import parse_mark
@@ -16,6 +16,7 @@ from seamwright.plan.spots import find_piece, spot_lengths
 from seamwright.plugins.api import Context, StepResult
 
 from . import codes
+from .fold_axis import folds_on_edge
 from .options import SplitPiece
 from .places import along
 from .resew import Legs, LostError, Mark, resewn, settled
@@ -49,9 +50,6 @@ def split(pattern: Pattern, options: SplitPiece, ctx: Context) -> StepResult:
     telling = Telling(ctx)
     where = _Where(pattern, options, ctx)
     piece = pattern.piece(where.piece)
-    names = (options.left or f"{piece.name} 1", options.right or f"{piece.name} 2")
-    for name in names:
-        new_piece_name(pattern, name, [piece.name])
     cuts: list[_Cut] = []
     for shape in piece.shapes:
         try:
@@ -61,6 +59,7 @@ def split(pattern: Pattern, options: SplitPiece, ctx: Context) -> StepResult:
     if telling.refused:
         return telling.result(pattern, None, len(piece.shapes))
     ends = _end_names(piece, cuts)
+    names = _piece_names(pattern, piece, cuts, options)
     sides: tuple[list[Shape], list[Shape]] = ([], [])
     for cut in cuts:
         try:
@@ -196,6 +195,41 @@ class _Ends:
         self.held = (names[0] if new[0] else None, names[1] if new[1] else None)
 
 
+def _piece_names(
+    pattern: Pattern, piece: Piece, cuts: list[_Cut], options: SplitPiece
+) -> tuple[str, str]:
+    """Names of the pieces on the left and right of the line."""
+    path = _Path(pattern, piece.name, ("left", "right"), cuts, _end_names(piece, cuts))
+    sides = {"left": f"{piece.name} 1", "right": f"{piece.name} 2"}
+    given: set[str] = set()
+    for name, text in options.names.items():
+        mark = parse_mark(text).name
+        place = path.mark((piece.name, mark))
+        if place is None:
+            raise SeamwrightError.of(
+                "plan.mark",
+                f'piece "{piece.name}" has no corner or notch "{mark}"',
+                piece=piece.name,
+                hint=did_you_mean(mark, mark_names(piece)),
+            )
+        if place[0] in given or path.at_the_line(mark):
+            raise SeamwrightError.of(
+                "split.names",
+                f'the mark "{mark}" does not tell which piece is to be "{name}"',
+                piece=piece.name,
+                hint="give for each name a corner or notch of that piece only",
+            )
+        given.add(place[0])
+        sides[place[0]] = name
+    for name in sides.values():
+        new_piece_name(pattern, name, [piece.name])
+    if sides["left"] == sides["right"]:
+        raise SeamwrightError.of(
+            "piece.name-taken", f'both pieces would be named "{sides["left"]}"', piece=piece.name
+        )
+    return sides["left"], sides["right"]
+
+
 def _end_names(piece: Piece, cuts: list[_Cut]) -> _Ends:
     taken = mark_names(piece)
     names: list[str] = []
@@ -252,7 +286,7 @@ def _piece(
         shape = renewed(telling, name, new, cut.shape, own=own)
         if not left:
             shape = shape.but(foreign=())  # given back once, with the first piece
-        if cut.shape.mirrored_half and not _touches_fold(shape):
+        if cut.shape.mirrored_half and not folds_on_edge(shape):
             on_fold = False
             shape = shape.but(mirrored_half=False)
         shapes.append(called(shape, old.name, name))
@@ -267,16 +301,6 @@ def _piece(
         quantity=quantity,
         foreign=old.foreign if left else (),
     )
-
-
-def _touches_fold(shape: Shape) -> bool:
-    seam = shape.seam_line
-    return any(
-        float(seam.nearest(line.curve.point_at(np.array([0.25, 0.75]) * line.curve.length))
-              .distances.max()) < 0.1
-        for line in shape.internal_lines
-        if line.kind is InternalKind.FOLD
-    )  # fmt: skip
 
 
 def _seam(
@@ -324,6 +348,12 @@ class _Path:
     def mark(self, mark: Mark) -> Mark | None:
         at = self.at.get(HELD + mark[1])
         return None if at is None else (self.side(at), mark[1])
+
+    def at_the_line(self, mark: str) -> bool:
+        """Whether a mark lies where the line enters or leaves: both pieces have it."""
+        at = self.at[HELD + mark]
+        gaps = [(at - end) % self.whole for end in (self.cut.enters, self.cut.leaves)]
+        return min(min(gap, self.whole - gap) for gap in gaps) <= _HERE
 
     def recast(self, part: ResolvedPart) -> Legs | None:
         start, end = float(part.starts[self.z]), float(part.ends[self.z])

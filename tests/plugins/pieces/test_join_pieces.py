@@ -162,9 +162,7 @@ def test_split_and_joined_is_as_before(pattern: Pattern, data: st.DataObject) ->
     k = data.draw(st.integers(0, len(names) - 1))
     start = f'"{piece.name}": {names[k]} + 21 mm'
     end = f'"{piece.name}": {names[(k + 2) % len(names)]} + 17 mm'
-    split, record = Pipeline([Use("split-piece", start=start, end=end, left="A", right="B")]).run(
-        pattern
-    )
+    split, record = Pipeline([Use("split-piece", start=start, end=end)]).run(pattern)
     if split is pattern:
         assert set(codes(record)) == {"pieces.refused"}
         return

@@ -33,8 +33,7 @@ NAMES = ["top-left", "hem-left", "hem-right", "top-right"]
 ACROSS: dict[str, Any] = {
     "start": "Back: top-left > hem-left @ 40 %",
     "end": "Back: top-right > hem-right @ 40 %",
-    "left": "Yoke",
-    "right": "Lower",
+    "names": {"Yoke": "top-left", "Lower": "Back: hem-left"},
 }
 
 
@@ -158,8 +157,7 @@ def test_along_a_curve_drawn_inside() -> None:
             Use(
                 "split-piece",
                 line="Back: yoke",
-                left="Yoke",
-                right="Lower",
+                names={"Yoke": "top-left", "Lower": "hip"},
                 notches=["2 cm", "50 %"],
             )
         ]
@@ -189,9 +187,7 @@ def test_nothing_is_lost_or_won(pattern: Pattern, data: st.DataObject) -> None:
     if len(names) == 3 and share:  # an edge of a triangle may be told two ways
         places = [f'"{piece.name}": {names[k]} + {share} mm' for k in (i, j)]
     try:
-        after, record = Pipeline(
-            [Use("split-piece", start=places[0], end=places[1], left="A", right="B")]
-        ).run(pattern)
+        after, record = Pipeline([Use("split-piece", start=places[0], end=places[1])]).run(pattern)
     except SeamwrightError as error:
         assert error.finding.code in ("plan.way",)
         return
@@ -199,7 +195,7 @@ def test_nothing_is_lost_or_won(pattern: Pattern, data: st.DataObject) -> None:
         assert set(codes(record)) == {"pieces.refused"}
         return
     for old in piece.shapes:
-        parts = [after.piece(n).in_size(old.size) for n in ("A", "B")]
+        parts = [after.piece(f"{piece.name} {n}").in_size(old.size) for n in (1, 2)]
         assert sum(p.seam_line.area for p in parts) == pytest.approx(
             old.seam_line.area, rel=1e-12, abs=1e-7
         )
@@ -252,7 +248,9 @@ def test_a_line_that_leaves_the_piece_is_refused() -> None:
         ({"start": "Bak: hip", "end": "Back: hip"}, "plan.piece"),
         ({"start": "Back: hip", "end": "Front: hip"}, "split.two-pieces"),
         ({"line": "Back: yok"}, "split.line"),
-        ({**ACROSS, "left": "Front"}, "piece.name-taken"),
+        ({**ACROSS, "names": {"Front": "top-left"}}, "piece.name-taken"),
+        ({**ACROSS, "names": {"Yoke": "top"}}, "plan.mark"),
+        ({**ACROSS, "names": {"Yoke": "top-left", "Lower": "top-right"}}, "split.names"),
         ({**ACROSS, "notches": ["many"]}, "spot.unreadable"),
     ],
 )
