@@ -72,6 +72,11 @@ CODES: Final = (
         remedy="Trace images, convert objects to paths.",
     ),
     Code(
+        code="svg.no-extent", severity=_N, title="shapes without extent",
+        why="A point, a circle of radius 0 or a line at scale 0 has nothing to measure.",
+        remedy="Draw a mark that should be read as a small circle or a short line.",
+    ),
+    Code(
         code="svg.style", severity=_N, title="style rules that are not understood",
         why="They may hide or move something.", remedy="Use plain classes, ids and attributes.",
     ),

@@ -17,6 +17,7 @@ class Notes:
     hidden    names of parts that were dropped because they are hidden
     left_out  tag -> how many elements were not read
     external  references to things outside the file
+    nothing   names of shapes without extent
     """
 
     file: str
@@ -25,6 +26,7 @@ class Notes:
     hidden: list[str] = field(default_factory=list)
     left_out: dict[str, int] = field(default_factory=dict)
     external: list[str] = field(default_factory=list)
+    nothing: list[str] = field(default_factory=list)
 
     def error(self, code: str, message: str, node: Node | None = None, **fields: Any) -> None:
         """Something could not be read."""

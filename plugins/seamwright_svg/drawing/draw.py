@@ -84,10 +84,12 @@ class Pencil:
 
     def draw(self, node: Node, state: State, order: int) -> None:
         """Adds the strokes of a shape; what is wrong with it becomes a finding."""
-        desk, matrix = self._desk, state.matrix
+        desk, matrix, said = self._desk, state.matrix, len(self._desk.notes.findings)
         stretch = largest_stretch(matrix)
         if not 0.0 < stretch < FARTHEST:
-            if stretch != 0.0:  # nothing is left of a shape at scale 0, and nothing is lost
+            if stretch == 0.0:
+                desk.notes.nothing.append(node.named())
+            else:
                 desk.notes.error(
                     "svg.transform",
                     f"{node.named()} is enlarged beyond reason; left out",
@@ -107,6 +109,7 @@ class Pencil:
             # Numbers out of all proportion, such as an arc with a radius of 1e300.
             desk.notes.error("svg.path-data", f"{node.named()}: {error}; left out", node)
             return
+        drawn = len(self.strokes)
         named = Named.of(node)
         verbatim = len(subpaths) == 1 and untouched(named)
         for subpath in subpaths:
@@ -115,6 +118,8 @@ class Pencil:
                 self.strokes.append(
                     Stroke(curve, named, state.group, state.looks, order, verbatim, matrix)
                 )
+        if len(self.strokes) == drawn and len(desk.notes.findings) == said:
+            desk.notes.nothing.append(node.named())
 
     def _curve(self, node: Node, subpath: Subpath, state: State, *, verbatim: bool) -> Curve | None:
         desk = self._desk

@@ -142,6 +142,12 @@ def tell_counts(notes: Notes) -> None:
             f"{count(len(notes.hidden), 'hidden part')} left out: {listed(notes.hidden)}",
             hint="show them in the drawing program, or read with hidden = true",
         )
+    if notes.nothing:
+        notes.note(
+            "svg.no-extent",
+            f"{count(len(notes.nothing), 'shape')} without extent left out: "
+            f"{listed(notes.nothing)}",
+        )
     if notes.external:
         notes.warn(
             "svg.external",
