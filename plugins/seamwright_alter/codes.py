@@ -65,4 +65,28 @@ SEAM: Final = Code(
 )
 
 CAP: Final = (DONE, NO_CAP, NO_CORNER, OUT_OF_REACH, CUT_LINE, INSIDE)
+NO_ARMHOLE: Final = Code(
+    code="alter.no-armhole",
+    severity=Severity.ERROR,
+    title="The armhole cannot be altered so",
+    why="an armhole goes from a side seam up to a shoulder, each at a corner, and both must give",
+    remedy="a smaller amount, or move darts and notches out of the way first",
+)
+ARMHOLE_DONE: Final = Code(
+    code="alter.armhole-done",
+    severity=Severity.NOTE,
+    title="What became of the armhole",
+    why="the sleeve is sewn to it",
+    remedy="walk the seams again",
+)
+
+ARMHOLE: Final = (NO_CAP, NO_CORNER, NO_ARMHOLE, ARMHOLE_DONE, SEAM, CUT_LINE, INSIDE)
+NO_MOVE: Final = Code(
+    code="alter.no-move",
+    severity=Severity.ERROR,
+    title="The seam line cannot be moved",
+    why="a strip goes from one piece to the other between edges that run on over the seam",
+    remedy="true the ends of the seam first; move notches and darts out of the strip",
+)
+MOVE: Final = (NO_MOVE, SEAM, CUT_LINE, INSIDE)
 LENGTH: Final = (NO_LINE, SEAM, CUT_LINE)

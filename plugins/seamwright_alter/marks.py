@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 
-from seamwright.geometry import Curve, FloatArray, GeometryError, Station
+from seamwright.geometry import LINE, Curve, FloatArray, GeometryError, Station
 from seamwright.model import InternalLine, LineRole, Notch, Shape
 from seamwright.model.edit import with_legs_equal
 from seamwright.model.edit.wedge import wedge_of
@@ -151,3 +152,49 @@ def legs_kept_equal(old: Shape, new: Shape) -> Shape:
         a, b = wedge_of(old, was).legs
         darts.append(with_legs_equal(new, dart)[0] if abs(a - b) <= _ON else dart)
     return new.but(darts=tuple(darts))
+
+
+def lines_following(old: Shape, new: Shape) -> Shape:
+    """The new shape with straight internal lines that ran from corner to corner (a bicep line)
+    drawn from corner to corner again."""
+    was = {c.name: old.seam_line.point_of(c.station) for c in old.corners}
+    now = {c.name: new.seam_line.point_of(c.station) for c in new.corners}
+
+    def at(point: FloatArray) -> FloatArray | None:
+        for name, p in was.items():
+            if name in now and float(np.hypot(*(p - point))) <= _ON:
+                return np.asarray(now[name])
+        return None
+
+    def line(inner: InternalLine) -> InternalLine:
+        if inner.curve.n != 1 or inner.curve.closed or inner.curve.kinds[0] != LINE:
+            return inner
+        a, b = at(inner.curve.start), at(inner.curve.end)
+        return inner if a is None or b is None else replace(inner, curve=Curve.line(a, b))
+
+    return new.but(internal_lines=tuple(line(inner) for inner in new.internal_lines))
+
+
+def left_behind(old: Shape, new: Shape) -> bool:
+    """Whether the end of an internal line, a hole or a dart's point that lay on the old outline
+    does not lie on the new one, or one that lay inside lies outside."""
+    points = [p for inner in new.internal_lines for p in (inner.curve.start, inner.curve.end)]
+    points += [np.asarray(p) for p in (*(h.at for h in new.drill_holes),)]
+    if not points:
+        return False
+    all_points = np.array(points)
+    before, after = (s.seam_line.nearest(all_points).distances for s in (old, new))
+    if ((before <= 1e-3) & (after > 0.05)).any():
+        return True
+    inside = [_inside(s.seam_line.flatten(0.05), all_points) for s in (old, new)]
+    return bool((inside[0] & ~inside[1] & (after > 0.05)).any())
+
+
+def _inside(polygon: FloatArray, points: FloatArray) -> np.ndarray[tuple[int, ...], Any]:
+    """Even and odd crossings of rays to the right, (N,)."""
+    a, b = polygon, np.roll(polygon, -1, axis=0)
+    y = points[:, 1, None]
+    over = (a[:, 1] > y) != (b[:, 1] > y)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        x = a[:, 0] + (y - a[:, 1]) * (b[:, 0] - a[:, 0]) / (b[:, 1] - a[:, 1])
+    return np.asarray((over & (points[:, 0, None] < x)).sum(axis=1) % 2 == 1)

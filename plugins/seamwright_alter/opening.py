@@ -23,6 +23,7 @@ from .marks import (
 
 _CORNER = 0.5  # mm; nearer than this to a corner it is not said which edge is meant
 _LEAST = 0.2  # of an edge's extent must be left
+_STEEPEST = 0.5  # a blend that shortens more than this at its middle shows as a dent
 _PARTS = 6  # cubics in a blended stretch
 
 
@@ -190,10 +191,15 @@ class _Blend:
                     for s in np.linspace(before, after, _PARTS + 1)
                 ]
         self.low, self.high = low, high
-        # The smoothstep is steepest in its middle, by one and a half.
-        steep = 1.5 if self.smooth else 1.0
-        if high - low + steep * float(shift @ level.normal) < _LEAST * (high - low):
+        room, change = high - low, float(shift @ level.normal)
+        if room + change < _LEAST * room:
             raise GeometryError("there is too little of an edge to be shortened by so much")
+        # The smooth step is steepest in its middle, by one and a half.
+        if self.smooth and room + 1.5 * change < _STEEPEST * room:
+            raise GeometryError(
+                "the edges cannot be blended so near the line: let them change farther from it, "
+                "or from corner to corner"
+            )
 
     def _far(self, points: FloatArray) -> FloatArray:
         return np.asarray((points - self.level.origin) @ self.level.normal)

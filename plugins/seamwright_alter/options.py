@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 import msgspec
 
-from seamwright.plugins.api import Length, Options, choice, length, text
+from seamwright.plugins.api import Length, Options, choice, length, number, text
 
 
 class AlterBicep(Options, frozen=True):
@@ -109,3 +109,120 @@ class Lengthen(Options, frozen=True):
             yield "no place is named"
         if self.to and len(self.to) != len(self.at):
             yield f"{len(self.to)} ends for {len(self.at)} lines"
+
+
+class AlterArmhole(Options, frozen=True):
+    """Options of alter-armhole."""
+
+    amount: Annotated[
+        Length,
+        length(
+            "How much lower the underarm point of front and back lies, along the side seam; "
+            "negative lifts it.",
+            at_least=-100,
+            at_most=150,
+        ),
+    ]
+    sleeve: Annotated[
+        Literal["follows", "left"],
+        choice(
+            "follows: the sleeve's underarm points are moved by the same amount, and its cap is "
+            "drawn so that each half keeps its ease. left: the sleeve stays as it is."
+        ),
+    ] = "follows"
+
+    def check(self) -> Iterable[str]:
+        if not self.amount:
+            yield "an amount of 0 alters nothing"
+
+
+class AlterShoulderSlope(Options, frozen=True):
+    """Options of alter-shoulder-slope."""
+
+    amount: Annotated[
+        Length,
+        length(
+            "How much lower the shoulder point lies on front and back (sloping shoulders); "
+            "negative lifts it (square shoulders).",
+            at_least=-60,
+            at_most=60,
+        ),
+    ]
+    armhole: Annotated[
+        Literal["length kept", "shoulder only"],
+        choice(
+            "length kept: the underarm points move along the side seams, alike on front and back, "
+            "until the armhole is as long as it was. shoulder only: they stay, and the armhole "
+            "becomes shorter or longer."
+        ),
+    ] = "length kept"
+
+    def check(self) -> Iterable[str]:
+        if not self.amount:
+            yield "an amount of 0 alters nothing"
+
+
+class AlterBack(Options, frozen=True):
+    """Options of alter-back."""
+
+    amount: Annotated[
+        Length,
+        length(
+            "How much broader the back becomes, square to the grain: on a half piece half of what "
+            "the whole back gains; negative makes it narrower.",
+            at_least=-50,
+            at_most=50,
+        ),
+    ]
+    shoulder: Annotated[
+        Literal["changes", "kept"],
+        choice(
+            "changes: the shoulder point moves along the shoulder seam, which becomes longer "
+            "(eased into the front's, or taken up by a dart). kept: only the armhole between "
+            "shoulder and underarm moves, for small amounts."
+        ),
+    ] = "changes"
+    level: Annotated[
+        float,
+        number(
+            "From where the whole amount is reached (or, with the shoulder kept, where it is "
+            "reached): a share of the armhole's height above the underarm point.",
+            at_least=0.2,
+            at_most=0.8,
+        ),
+    ] = 0.5
+
+    def check(self) -> Iterable[str]:
+        if not self.amount:
+            yield "an amount of 0 alters nothing"
+
+
+class MoveSeam(Options, frozen=True):
+    """Options of move-seam."""
+
+    seam: Annotated[str, text('The seam, by its name in the plan: "side".')]
+    width: Annotated[
+        Length,
+        length(
+            "How wide a strip goes from the piece of the seam's `to` side to the piece of its "
+            "`sew` side, where the seam begins, measured along the edge there; negative: the "
+            "other way.",
+            at_least=-200,
+            at_most=200,
+        ),
+    ]
+    end_width: Annotated[
+        Length | None,
+        length(
+            "How wide the strip is where the seam ends. Nothing: as wide as where it begins.",
+            at_least=-200,
+            at_most=200,
+        ),
+    ] = None
+
+    def check(self) -> Iterable[str]:
+        end = self.width if self.end_width is None else self.end_width
+        if not self.width and not end:
+            yield "a width of 0 moves nothing"
+        if self.width * end < 0.0:
+            yield "the strip cannot go to one piece at its start and to the other at its end"

@@ -16,6 +16,7 @@ from seamwright.plan import Cap, cap_of, has_cap
 from seamwright.plugins.api import Code, Context, Finding, StepResult
 
 from . import codes
+from .marks import left_behind, lines_following
 from .sleeve import NoCornerError, Sleeve, half_lengths, sleeve_of
 
 
@@ -81,9 +82,10 @@ def _one(
     findings: list[Finding] = []
     if not followed.fits:
         findings.append(finding(codes.CUT_LINE, "the cut line does not follow the new edge"))
-    if shape.internal_lines or shape.drill_holes:
+    made = lines_following(shape, followed.shape)
+    if left_behind(shape, made):
         findings.append(finding(codes.INSIDE, "lines or holes inside the sleeve were not moved"))
-    after = sleeve_of(cap, followed.shape, z)
+    after = sleeve_of(cap, made, z)
     back, front = half_lengths(sleeve, seam)
     new_back, new_front = half_lengths(sleeve, outline)
     to_back, to_front = float(cap.back.to_lengths[z]), float(cap.front.to_lengths[z])
@@ -114,7 +116,7 @@ def _one(
             f"{ctx.length(row['front_ease_after'])}",
         ),
     )
-    return followed.shape, row, findings
+    return made, row, findings
 
 
 def _shoulder(sleeve: Sleeve, outline: Curve) -> Any:
