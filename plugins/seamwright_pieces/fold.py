@@ -16,7 +16,7 @@ from seamwright.plugins.api import Context, StepResult
 
 from . import codes
 from .fold_axis import axis_of, reflection, side_of
-from .halves import AXIS, SUFFIX, half_of, reflected
+from .halves import AXIS, SUFFIX, half_cut_line, half_of, reflected
 from .options import FoldInHalf
 from .resew import Legs, Mark, resewn
 from .surgery import acting_on, allowance_at, corner_at, marks_of, ready, released, renewed, spot_on
@@ -170,7 +170,10 @@ class _Half:
                 width = allowance_at(old, there) if known is None else known
                 if name is not None and width is not None:
                     own[name] = width
-            shape = renewed(self.telling, self.piece.name, new, old, own=own)
+            cut = None
+            if old.cut_line is not None:
+                cut = half_cut_line(old.cut_line, axis.a, axis.b)
+            shape = renewed(self.telling, self.piece.name, new, old, own=own, cut_line=cut)
             shapes.append(shape.but(mirrored_half=True))
             self.telling.rows.append(
                 {

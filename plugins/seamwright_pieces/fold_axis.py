@@ -54,10 +54,17 @@ def fold_by_line(shape: Shape) -> Fold:
     """The fold edge along which a fold line is drawn. GeometryError where there is none, or
     more than one stretch of edge."""
     lines = [x for x in shape.internal_lines if x.kind is InternalKind.FOLD]
-    edges = [(i, line) for i in range(len(shape.corners)) for line in lines if _on(shape, i, line)]
+    count = len(shape.corners)
+    ends = shape.seam_line.segments[[c.station.segment for c in shape.corners], 0]
+    near = [line.curve.nearest(ends).distances < _ON for line in lines] if count else []
+    edges = [
+        (i, line)
+        for i in range(count)
+        for line, on in zip(lines, near, strict=True)
+        if on[i] and on[(i + 1) % count] and _on(shape, i, line)
+    ]
     if not edges:
         raise GeometryError("no fold line lies on an edge of it")
-    count = len(shape.corners)
     numbers = sorted({i for i, _ in edges})
     firsts = [i for i in numbers if (i - 1) % count not in numbers]
     if len(firsts) != 1:

@@ -142,3 +142,45 @@ def _brought(text: Text, matrix: FloatArray) -> Text:
 
 def _point(p: FloatArray) -> tuple[float, float]:
     return (float(p[0]), float(p[1]))
+
+
+def whole_cut_line(cut: Curve, matrix: FloatArray, a: FloatArray, b: FloatArray) -> Curve | None:
+    """The cut line of a half with its mirror image, corners as they were finished; None where it
+    does not run along the axis once, as it does where the fold has no allowance."""
+    off = np.abs(side_of(a, b, cut.segments)).reshape(-1, 4).max(axis=1)
+    on = off <= AXIS
+    firsts = np.flatnonzero(on & ~np.roll(on, 1))
+    if len(firsts) != 1 or on.all():
+        return None
+    turned = cut.started_at(int(firsts[0]))
+    rest = turned.part(float(turned.cumulative[int(on.sum())]), turned.length)
+    if side_of(a, b, rest.flatten(0.01)).min() < -AXIS:
+        return None
+    image = mirrored_part(Part(curve=rest), matrix).curve
+    segments = np.concatenate((rest.segments, image.segments))
+    kinds = np.concatenate((rest.kinds, image.kinds))
+    return Curve.from_segments(segments, kinds, closed=True)
+
+
+def half_cut_line(cut: Curve, a: FloatArray, b: FloatArray) -> Curve | None:
+    """The part of a cut line on the left of the axis, closed along it; None where it does not
+    cross the axis twice."""
+    x0, y0, x1, y1 = cut.bbox
+    reach = float(np.hypot(x1 - x0, y1 - y0) + np.hypot(*(b - a)))
+    way = (b - a) / float(np.hypot(*(b - a)))
+    meet = np.sort(cut.intersections(Curve.line(a - reach * way, b + reach * way)).own)
+    places: list[float] = []
+    for at in meet.tolist():
+        gaps = [min((at - p) % cut.length, (p - at) % cut.length) for p in places]
+        if not gaps or min(gaps) > AXIS:
+            places.append(at)
+    if len(places) != 2:
+        return None
+    for start, end in (places, places[::-1]):
+        part = cut.part(start, end)
+        if float(side_of(a, b, part.point_at(0.5 * part.length))[0]) > 0.0:
+            closing = Curve.line(part.end, part.start)
+            segments = np.concatenate((part.segments, closing.segments))
+            kinds = np.concatenate((part.kinds, closing.kinds))
+            return Curve.from_segments(segments, kinds, closed=True)
+    return None

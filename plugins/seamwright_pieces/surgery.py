@@ -82,8 +82,14 @@ def renewed(
     old: Shape,
     *,
     own: Mapping[str, float] | None = None,
+    cut_line: Curve | None = None,
 ) -> Shape:
-    """The new shape with allowances and a cut line made from them; what became of it is told."""
+    """The new shape with allowances and a cut line made from them; what became of it is told.
+
+    cut_line  what became of the old one, where surgery could carry it along
+    """
+    if cut_line is not None:
+        return renew(new, old.but(cut_line=None), own=own).shape.but(cut_line=cut_line)
     result = renew(new, old, own=own)
     telling.cut_line(piece, new.size, result.cut_line)
     return result.shape
@@ -183,5 +189,9 @@ def with_piece_for(pattern: Pattern, old: str, new: Sequence[Piece]) -> Pattern:
 
 
 def crosses_itself(curve: Curve) -> bool:
-    """Whether an outline crosses itself."""
+    """Whether an outline crosses itself: a polygon test, then the exact one."""
+    from shapely import LinearRing  # noqa: PLC0415 - heavy, and not every step asks
+
+    if LinearRing(curve.flatten(0.01)).is_simple:
+        return False
     return len(curve.self_intersections().own) > 0

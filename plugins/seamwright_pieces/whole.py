@@ -18,7 +18,7 @@ from seamwright.plugins.api import Context, StepResult
 
 from . import codes
 from .fold_axis import Fold, fold_between, fold_by_line
-from .halves import mirrored_name, mirrored_part, with_mirror_image
+from .halves import mirrored_name, mirrored_part, whole_cut_line, with_mirror_image
 from .options import MakeWhole
 from .resew import Legs, LostError, resewn, settled
 from .surgery import (
@@ -106,7 +106,10 @@ def _whole(telling: Telling, piece: Piece, folds: dict[str, Fold], base_size: st
     shapes = []
     for new, old in zip(released(made, piece.shapes, base_size), piece.shapes, strict=True):
         fold = folds[old.size]
-        shape = renewed(telling, piece.name, new, old, own=_allowances(old, fold))
+        cut = None
+        if old.cut_line is not None:
+            cut = whole_cut_line(old.cut_line, fold.mirror, fold.a, fold.b)
+        shape = renewed(telling, piece.name, new, old, own=_allowances(old, fold), cut_line=cut)
         if crosses_itself(shape.seam_line):
             raise GeometryError(f"the halves would lie over one another in size {old.size}")
         shapes.append(shape.but(mirrored_half=False))
@@ -210,7 +213,7 @@ class _Sewn:
                     # The cap's halves stay two; their images say nothing new of the sleeve.
                     cap=None,
                 )
-            except LostError as error:
+            except (LostError, SeamwrightError) as error:
                 self.telling.tell(
                     codes.SEAM_LOST,
                     f'the seam "{seam.name}" has no mirror image: {error}', None, seam=seam.name,

@@ -320,6 +320,8 @@ def _meet(a: FloatArray, u: FloatArray, b: FloatArray, v: FloatArray) -> FloatAr
 
 def _held_apart(own: Curve, side: _Side, number: int) -> None:
     """An offset of a bend tighter than the width lies too near: it is no offset at all."""
+    if side.edge.n == 1 and side.edge.kinds[0] == LINE:
+        return
     places = own.point_at(own.length * np.linspace(0.02, 0.98, 13))
     nearest = float(side.edge.nearest(places).distances.min())
     if nearest < abs(side.width) - 0.02:
