@@ -40,6 +40,8 @@ def named_by(named: Named, sizes: Sizes, *, is_group: bool) -> str:
         return piece
     has_size = named in sizes.of
     for words in named.names:
+        if has_size and words.text == sizes.of[named]:
+            continue  # what it is called is its size, be it "Tall"
         name = name_in(words, has_size=has_size and words.size is not None, is_group=is_group)
         if name:
             return name

@@ -9,22 +9,24 @@ from __future__ import annotations
 from collections import defaultdict
 from typing import Final
 
+from seamwright.geometry import FloatArray
+
 from ..drawing.items import Drawing, Group, Stroke
 from .labels import Words, normal
+from .size_nests import differ_more, is_large, span_of, variation
 
 _OTHER = """shell lining interlining interfacing fusing fabric cloth outer inner left right front
     back top bottom view version variant main contrast self facing facings marks markings text
     texts old new original copy draft final before after print cut sew"""
 #: Layers so called hold the same pieces for another reason than size.
-_NO_SIZES: Final = frozenset(_OTHER.split())
-_LARGE: Final = 30.0  # mm; a closed line smaller than this is no piece
+NO_SIZES: Final = frozenset(_OTHER.split())
 
 
 def sizes_by_structure(drawing: Drawing) -> dict[Group, str]:
     """Containers that are sizes, with their labels; empty where nothing is plain."""
-    held: dict[Group, set[str]] = defaultdict(set)
+    held: dict[Group, dict[str, list[FloatArray]]] = defaultdict(lambda: defaultdict(list))
     for stroke in drawing.strokes:
-        if stroke.curve.closed and _is_large(stroke):
+        if stroke.curve.closed and is_large(stroke):
             _note_names(stroke, held)
     families: dict[Group | None, list[Group]] = defaultdict(list)
     for group, names in held.items():
@@ -35,22 +37,22 @@ def sizes_by_structure(drawing: Drawing) -> dict[Group, str]:
         if len(family) < 2 or not all(labels.values()):
             continue
         alike = len({frozenset(held[g]) for g in family}) == 1
-        if alike and len(set(labels.values())) == len(family):
+        if not alike or len(set(labels.values())) < len(family):
+            continue
+        spans = [{name: span_of(boxes) for name, boxes in held[g].items()} for g in family]
+        across = max(variation(s[name] for s in spans) for name in spans[0])
+        within = max(variation(s.values()) for s in spans)
+        if not differ_more(across, within):
             return {g: str(label) for g, label in labels.items()}
     return {}
 
 
-def _is_large(stroke: Stroke) -> bool:
-    x0, y0, x1, y1 = stroke.curve.bbox
-    return bool((x1 - x0) ** 2 + (y1 - y0) ** 2 >= _LARGE**2)
-
-
-def _note_names(stroke: Stroke, held: dict[Group, set[str]]) -> None:
-    """Notes the name of what a stroke bounds with every container outside that name."""
+def _note_names(stroke: Stroke, held: dict[Group, dict[str, list[FloatArray]]]) -> None:
+    """Notes the name and box of what a stroke bounds with every container outside that name."""
     name = _name(stroke.named.names)
     for group in stroke.group.up() if stroke.group else ():
         if name:
-            held[group].add(normal(name))
+            held[group][normal(name)].append(stroke.curve.bbox)
         name = _name(group.named.names) or name
 
 
@@ -68,7 +70,7 @@ def _label(group: Group) -> str | None:
         if words.made_up or not words.tokens:
             continue
         said = words.words
-        if words.role is not None or len(said) > 2 or any(w in _NO_SIZES for w in said):
+        if words.role is not None or len(said) > 2 or any(w in NO_SIZES for w in said):
             return None
         return words.text
     return None

@@ -20,7 +20,8 @@ from seamwright.geometry import FloatArray
 from ..drawing.items import Drawing, Named
 from ..pieces.areas import overlap
 from .labels import SizeWord, normal
-from .size_layers import sizes_by_structure
+from .size_layers import NO_SIZES, sizes_by_structure
+from .size_nests import sizes_in_pieces
 
 
 @dataclass(slots=True)
@@ -86,9 +87,11 @@ def decide(drawing: Drawing) -> Sizes:
     if candidates:
         _weigh(drawing, candidates, seen, parents, around, sizes)
     if not sizes.of:
-        by_structure = sizes_by_structure(drawing)
-        sizes.of.update({group.named: size for group, size in by_structure.items()})
-        sizes.layers = list(by_structure.values())
+        found = sizes_in_pieces(drawing, NO_SIZES) or {
+            group.named: size for group, size in sizes_by_structure(drawing).items()
+        }
+        sizes.of.update(found)
+        sizes.layers = list(dict.fromkeys(found.values()))
     return sizes
 
 
