@@ -20,6 +20,8 @@ from .result import finding
 from .roots import root
 from .sleeve import NoCornerError, sleeve_of
 
+_STEEP = 0.7  # of the shoulder seam: by more than that its tip cannot lie lower than the neck
+
 
 def alter_armhole(pattern: Pattern, options: AlterArmhole, ctx: Context) -> StepResult:
     """See the page alter-armhole. Lowering the underarm point along the side seam and the sleeve's
@@ -119,7 +121,7 @@ def _turned(hole: Armhole, amount: float) -> Curve:
     side = np.array([-down[1], down[0]])
     reach = float(np.hypot(*arm))
     along = float(arm @ down) + amount
-    if abs(along) >= 0.9 * reach:
+    if abs(along) >= _STEEP * reach:
         raise GeometryError("the shoulder seam is too short to be turned so far")
     across = float(np.copysign(np.sqrt(reach**2 - along**2), arm @ side))
     new = along * down + across * side

@@ -55,12 +55,20 @@ def _redrawn(
 ) -> tuple[Curve, Curve]:
     """The armhole's edge with more joints, and the same moved by `shift` at the level (and from
     there to the top), smoothly less towards the ends that stay."""
-    old = hole.edge.insert_joints(
-        [Station(i, k / _PARTS) for i in range(hole.edge.n) for k in range(1, _PARTS)]
-    )
-    span = float((old.end - old.start) @ up)
-    if span < 0.2 * float(np.hypot(*(old.end - old.start))):
+    edge = hole.edge
+    span = float((edge.end - edge.start) @ up)
+    if span < 0.2 * float(np.hypot(*(edge.end - edge.start))):
         raise GeometryError("the armhole does not rise from its underarm point to its shoulder")
+    # A joint exactly at the level, where the map's second derivative jumps.
+    low, high = 0.0, edge.length
+    for _ in range(60):
+        middle = 0.5 * (low + high)
+        over = float((np.asarray(edge.point_at(middle)) - edge.start) @ up) > level * span
+        low, high = (low, middle) if over else (middle, high)
+    old = edge.insert_joints([edge.station_at(low)])
+    old = old.insert_joints(
+        [Station(i, k / _PARTS) for i in range(old.n) for k in range(1, _PARTS)]
+    )
     segments = np.array(old.segments)
     weight, slope = _weights((segments - old.start) @ up / span, level, to_top=to_top)
     new = segments + weight[..., None] * shift
