@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from seamwright.findings import SeamwrightError
-from seamwright.geometry import Curve, GeometryError
+from seamwright.geometry import Curve, FloatArray, GeometryError
 from seamwright.geometry.offset import offset_open
-from seamwright.model import Notch, Pattern, Piece, Run, RunPart, Seam, Shape
+from seamwright.model import GrainLine, Notch, Pattern, Piece, Run, RunPart, Seam, Shape
 from seamwright.model.edit import contents_of, cut_shape, parallel_grain
 from seamwright.plan import ResolvedPart
 from seamwright.plan.grammar import parse_part
@@ -168,7 +168,7 @@ def _draw(
     folds = folds_on_edge(new)
     grain = shape.grain_line
     if grain is not None:
-        grain = parallel_grain(new, np.asarray(grain.end) - np.asarray(grain.start))
+        grain = _grain_inside(new, np.asarray(grain.end) - np.asarray(grain.start))
     inside = replace(contents_of(new), internal_lines=tuple(folds))
     made = new.but(
         grain_line=grain,
@@ -180,6 +180,29 @@ def _draw(
     if crosses_itself(made.seam_line):
         raise GeometryError("a facing of this depth would cross itself")
     return _Drawn(made, cut.enters, edge.length, line.length, bool(folds))
+
+
+def _grain_inside(shape: Shape, way: FloatArray) -> GrainLine:
+    """A grain line where the piece is longest in that direction: a curved strip may have its
+    middle outside. 80 % of that length."""
+    seam = shape.seam_line
+    u = way / float(np.hypot(*way))
+    across = np.array([u[1], -u[0]])
+    outline = seam.flatten(1.0)
+    reach, off = outline @ u, outline @ across
+    best: tuple[float, FloatArray, FloatArray] | None = None
+    for share in np.linspace(0.1, 0.9, 17):
+        foot = (off.min() + share * (off.max() - off.min())) * across
+        line = Curve.line(foot + (reach.min() - 1.0) * u, foot + (reach.max() + 1.0) * u)
+        meet = np.sort(line.intersections(seam).own)
+        for a, b in zip(meet[:-1:2], meet[1::2], strict=False):
+            if best is None or b - a > best[0]:
+                best = (float(b - a), line.point_at(a), line.point_at(b))
+    if best is None:
+        return parallel_grain(shape, way)
+    _, start, end = best
+    start, end = 0.9 * start + 0.1 * end, 0.1 * start + 0.9 * end
+    return GrainLine(start=(float(start[0]), float(start[1])), end=(float(end[0]), float(end[1])))
 
 
 def _sewn(

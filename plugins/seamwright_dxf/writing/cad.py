@@ -21,6 +21,7 @@ from ..options import DxfOut
 from .pieces import Drawn, Mark, Stroke, draw, fact_text
 
 FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.int64]
 
 Tagged = tuple[int, Any]
 """One tag of extended data: (1000, text) or (1011, (x, y))."""
@@ -39,11 +40,13 @@ SQUARE = 100.0
 
 @dataclass(slots=True)
 class Item:
-    """One entity. kind: "curve", "circle" or "text"; layer as the pattern calls it."""
+    """One entity. kind: "curve", "circle" or "text"; layer as the pattern calls it; kept: joints
+    of the curve that must stay vertices."""
 
     kind: str
     layer: str
     curve: Curve | None = None
+    kept: IntArray = field(default_factory=lambda: np.empty(0, np.int64))
     centre: tuple[float, float] = (0.0, 0.0)
     radius: float = 0.0
     text: str = ""
@@ -84,7 +87,8 @@ def _of(drawn: Drawn, ending: str) -> list[Item]:
     for number, stroke in enumerate(drawn.strokes):
         is_outline = number < outlines
         layer = _layer_of(drawn, stroke, number, outlines)
-        item = Item("curve", layer + ending, curve=stroke.curve)
+        kept = np.union1d(stroke.turn, stroke.curve_points).astype(np.int64)
+        item = Item("curve", layer + ending, curve=stroke.curve, kept=kept)
         item.marks = [*own, (1000, f"{marks.LAYER}={marks.escaped(stroke.layer)}")]
         if is_outline and number == outlines - 1:
             item.marks += _outline_marks(drawn)

@@ -16,7 +16,7 @@ from seamwright.plugins.api import Finding, Severity
 
 from .. import marks
 from ..options import DxfOut
-from .biarcs import arcs_of
+from .arcs import Arcs, arcs_of
 from .cad import SQUARE, Item, Tagged, items_of, square_at
 from .flat import flatten_all
 from .letters import lettered, unique_names
@@ -47,6 +47,7 @@ def write_r12(
     flat = flatten_all([i.curve for i in items if i.curve is not None], float(options.tolerance))
     say_flattened(sum(f.bent for f in flat), options, findings)
     curves = iter(flat)
+    arcs = iter(arcs_of_items(items, options))
     body = []
     for item in items:
         layer = layers[item.layer]
@@ -61,11 +62,11 @@ def write_r12(
         else:
             shape = next(curves)
             if item.curve is not None and options.curves == "arcs" and shape.bent:
-                points, bulges = arcs_of(item.curve, float(options.tolerance))
+                arc = next(arcs)
                 body.append(
                     polyline(
-                        layer, points * factor, item.curve.closed, options.decimals,
-                        bulges=bulges, extended=extended,
+                        layer, arc.points * factor, item.curve.closed, options.decimals,
+                        bulges=arc.bulges, extended=extended,
                     )
                 )  # fmt: skip
             elif len(shape.points) == 2 and not shape.closed:
@@ -100,6 +101,14 @@ def write_r12(
             tag(0, "EOF"),
         ]
     ).encode("ascii")
+
+
+def arcs_of_items(items: Sequence[Item], options: DxfOut) -> list[Arcs]:
+    """The arcs of every item that is bent, in order; none if they are not wanted."""
+    if options.curves != "arcs":
+        return []
+    bent = [(i.curve, i.kept) for i in items if i.curve is not None and i.curve.kinds.any()]
+    return arcs_of([c for c, _ in bent], float(options.tolerance), [k for _, k in bent])
 
 
 def say_flattened(count: int, options: DxfOut, findings: list[Finding]) -> None:

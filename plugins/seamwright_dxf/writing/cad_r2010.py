@@ -17,9 +17,8 @@ from seamwright.plugins.api import Finding, Severity
 
 from .. import marks
 from ..options import DxfOut
-from .biarcs import arcs_of
 from .cad import Item, items_of
-from .cad_r12 import say_flattened
+from .cad_r12 import arcs_of_items, say_flattened
 from .flat import flatten_all
 from .letters import careful
 
@@ -60,6 +59,7 @@ def _draw(
     names = _layer_names(document, [i.layer for i in items], findings)
     curves = [i.curve for i in items if i.curve is not None]
     flat = iter(flatten_all(curves, float(options.tolerance)))
+    arcs = iter(arcs_of_items(items, options))
     bent = 0
     entity: Any
     for item in items:
@@ -82,10 +82,9 @@ def _draw(
                 entity = _spline(space, item.curve, factor, attributes)
             elif shape.bent and options.curves == "arcs":
                 bent += 1
-                points, bulges = arcs_of(item.curve, float(options.tolerance))
-                rows = [
-                    (x, y, b) for (x, y), b in zip((points * factor).tolist(), bulges, strict=True)
-                ]
+                arc = next(arcs)
+                places = (arc.points * factor).tolist()
+                rows = [(x, y, b) for (x, y), b in zip(places, arc.bulges, strict=True)]
                 entity = space.add_lwpolyline(
                     rows, format="xyb", close=item.curve.closed, dxfattribs=attributes
                 )

@@ -38,7 +38,6 @@ from seamwright_dxf.options import DxfIn, DxfOut
 from seamwright_dxf.raw.tags import read_tags
 from seamwright_dxf.read import read
 from seamwright_dxf.write import write as write_dxf
-from seamwright_dxf.writing.biarcs import arcs_of
 
 KINDS: list[dict[str, Any]] = [
     {},
@@ -310,21 +309,6 @@ def test_chords_keep_corners_and_put_nothing_into_straight_stretches() -> None:
     low = back.seam_line.joints[:, 1] < -1e-6
     assert low.sum() == 2  # only the two lower corners stand below the sleeve's width
     assert back.seam_line.segment_lengths.min() > 0.01
-
-
-def test_arcs_need_a_fraction_of_the_chords() -> None:
-    curve = Curve.from_segments(
-        [
-            [(0, 0), (60, 5), (110, 35), (140, 90)],
-            [(140, 90), (170, 145), (230, 170), (300, 160)],
-            [(300, 160), (370, 150), (420, 100), (430, 20)],
-        ]
-    )
-    points, bulges = arcs_of(curve, 0.05)
-    assert len(points) <= 0.25 * len(curve.flatten(0.05))
-    assert len(bulges) == len(points)
-    arc = Curve.arc((0, 0), 200.0, 0.0, 170.0)
-    assert len(arcs_of(arc, 0.05)[0]) == 2
 
 
 def test_splines_are_exact() -> None:

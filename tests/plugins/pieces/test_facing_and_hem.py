@@ -88,6 +88,9 @@ def test_a_facing_walks_with_its_edge() -> None:
         assert facing.drill_holes == () and facing.grain_line is not None
         way = np.subtract(facing.grain_line.end, facing.grain_line.start)
         assert way[0] == pytest.approx(0.0, abs=1e-9) and way[1] > 0.0
+        grain = Curve.line(facing.grain_line.start, facing.grain_line.end)
+        assert not len(grain.intersections(facing.seam_line).own)
+        assert grain.length > 40.0
         # Its inner edge lies at the depth from the neckline, its ends on the neighbours.
         edge = next(e for e in facing.edges if {e.start, e.end} == {"inner-start", "inner-end"})
         inner = facing.edge_curve(edge.number)
