@@ -1,0 +1,1 @@
+"""Laying a pattern on pages and drawing them."""
