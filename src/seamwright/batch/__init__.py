@@ -1,0 +1,1 @@
+"""Many files, all their sizes: jobs, where they are done, what is kept of them."""
