@@ -1,4 +1,5 @@
-"""`seamwright plugins [NAME]`: what is installed, where it comes from, what it can do."""
+"""`seamwright plugins [NAME]`: what is installed, where it comes from, what it can do; and
+`seamwright plugins new NAME`, a package to start from."""
 
 from __future__ import annotations
 
@@ -13,11 +14,30 @@ from seamwright.plugins.registry import Registry
 
 from .common import output_options, print_json, the_registry
 from .plugins_document import document, thing_document
+from .plugins_new import new
 from .say import say
 from .tables import Table, show
 
 
-@click.command(name="plugins")
+class _Plugins(click.Group):
+    """`plugins new ...` is a command of its own; everything else is a look at what is there."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        if not args or args[0] not in self.commands:
+            args.insert(0, _look.name or "")
+        return super().parse_args(ctx, args)
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """The look has no name of its own, so that help shows what is typed."""
+        name, found, rest = super().resolve_command(ctx, args)
+        return ("" if found is _look else name), found, rest
+
+
+@click.command(
+    name="look", epilog="`seamwright plugins new NAME` writes a plugin package to start from."
+)
 @click.argument("name", required=False)
 @click.option("--page", is_flag=True, help="With NAME: print its page, in Markdown.")
 @click.option("--strict-plugins", is_flag=True, help="Exit with 2 when one cannot be loaded.")
@@ -28,7 +48,7 @@ from .tables import Table, show
     help="Load each plugin in a process of its own, with a limit, to find one that hangs.",
 )
 @output_options
-def command(
+def _look(
     name: str | None,
     page: bool,
     strict_plugins: bool,
@@ -50,6 +70,9 @@ def command(
         say([f for f in findings if f.code not in ("plugin.broken", "plugin.refused")])
     lost = [r for r in registry.rows if r.status in ("broken", "refused")]
     return 2 if lost and strict_plugins else 0
+
+
+command = _Plugins(name="plugins", commands={"look": _look, "new": new})
 
 
 def _show(registry: Registry) -> None:
