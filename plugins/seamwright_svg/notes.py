@@ -1,17 +1,18 @@
-"""Collecting findings while a drawing is read."""
+"""Collecting findings while an SVG is read."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Any
 
-from seamwright.plugins.api import Context, Finding, Severity
+from seamwright.model.recognise import Notes as Findings
+from seamwright.model.recognise import count, listed
+from seamwright.plugins.api import Context
 
-from .tree.parse import Node
+__all__ = ["Notes", "count", "listed", "notes_for", "tell_counts"]
 
 
 @dataclass(slots=True)
-class Notes:
+class Notes(Findings):
     """Findings so far, and counts that become one finding each at the end.
 
     hidden    names of parts that were dropped because they are hidden
@@ -20,51 +21,48 @@ class Notes:
     nothing   names of shapes without extent
     """
 
-    file: str
-    context: Context
-    findings: list[Finding] = field(default_factory=list)
     hidden: list[str] = field(default_factory=list)
     left_out: dict[str, int] = field(default_factory=dict)
     external: list[str] = field(default_factory=list)
     nothing: list[str] = field(default_factory=list)
 
-    def error(self, code: str, message: str, node: Node | None = None, **fields: Any) -> None:
-        """Something could not be read."""
-        self.say(code, Severity.ERROR, message, node, **fields)
-
-    def warn(self, code: str, message: str, node: Node | None = None, **fields: Any) -> None:
-        """Somebody should look."""
-        self.say(code, Severity.WARNING, message, node, **fields)
-
-    def note(self, code: str, message: str, node: Node | None = None, **fields: Any) -> None:
-        """For the record."""
-        self.say(code, Severity.NOTE, message, node, **fields)
-
-    def say(
-        self, code: str, severity: Severity, message: str, node: Node | None, **fields: Any
-    ) -> None:
-        """One finding; the line is the element's."""
-        if node is not None:
-            fields.setdefault("line", node.line)
-        self.findings.append(
-            Finding(code=code, severity=severity, message=message, file=self.file, **fields)
-        )
-
     def drop(self, tag: str) -> None:
         """Counts an element that is not read."""
         self.left_out[tag] = self.left_out.get(tag, 0) + 1
 
-    def length(self, mm: float) -> str:
-        """A length in the user's units."""
-        return self.context.length(mm)
+
+def notes_for(file: str, context: Context) -> Notes:
+    """An empty collection for a file."""
+    return Notes(
+        file, "svg", context.length, rescale='known = "{id} {length}" scales the drawing by it'
+    )
 
 
-def listed(names: list[str], most: int = 5) -> str:
-    """A few names in a sentence, the rest as a count."""
-    shown = ", ".join(names[:most])
-    return shown + (f" and {len(names) - most} more" if len(names) > most else "")
-
-
-def count(number: int, noun: str, several: str | None = None) -> str:
-    """A count in words that agree: "1 outline", "3 outlines"."""
-    return f"{number} {noun if number == 1 else several or noun + 's'}"
+def tell_counts(notes: Notes) -> None:
+    """Counts become findings."""
+    if notes.hidden:
+        notes.warn(
+            "svg.hidden",
+            f"{count(len(notes.hidden), 'hidden part')} left out: {listed(notes.hidden)}",
+            hint="show them in the drawing program, or read with hidden = true",
+        )
+    if notes.nothing:
+        notes.note(
+            "svg.no-extent",
+            f"{count(len(notes.nothing), 'shape')} without extent left out: "
+            f"{listed(notes.nothing)}",
+        )
+    if notes.external:
+        notes.warn(
+            "svg.external",
+            f"{count(len(notes.external), 'reference')} to other files not followed: "
+            f"{listed(notes.external, 3)}",
+            hint="what they show is not part of the pattern",
+        )
+    if notes.left_out:
+        counts = [f"{n} {tag}" for tag, n in sorted(notes.left_out.items())]
+        notes.warn(
+            "svg.not-read",
+            f"elements that hold no lines were not read: {listed(counts, 8)}",
+            hint="trace images and convert special objects to paths if they matter",
+        )

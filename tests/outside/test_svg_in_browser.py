@@ -23,7 +23,7 @@ from seamwright.geometry import FloatArray
 from seamwright.plugins.api import Context, Limits
 from seamwright_svg.drawing.walk import walk
 from seamwright_svg.measures.scale import scale_of
-from seamwright_svg.notes import Notes
+from seamwright_svg.notes import notes_for
 from seamwright_svg.options import SvgIn
 from seamwright_svg.reading import sheet_of
 from seamwright_svg.tree.parse import parse
@@ -116,7 +116,7 @@ def judged(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
 
 def ours(name: str) -> Any:
     data = f"{HEAD}{DRAWINGS[name]}</svg>".encode()
-    notes, tree = Notes("x", Context()), parse(data, "x", Limits())
+    notes, tree = notes_for("x", Context()), parse(data, "x", Limits())
     scale = scale_of(tree.root, SvgIn(), Context(), "x")
     return walk(tree, sheet_of(tree, notes), scale, SvgIn(), notes, Limits())
 

@@ -7,14 +7,14 @@ from typing import Final
 import numpy as np
 
 from seamwright.geometry import Curve, GeometryError
+from seamwright.model.recognise.items import Stroke
+from seamwright.model.recognise.matrices import apply_all, determinant, largest_stretch
 
-from ..marks.checks import untouched
 from ..measures.lengths import BadLength, is_relative, parse_measure, user_units
-from ..measures.matrices import apply_all, determinant, largest_stretch
 from ..notes import count
 from ..tree.parse import Node
 from .basic_shapes import BadShape, ellipse, line, open_of, points, polygon_of, rect
-from .items import Named, Stroke
+from .named import named_of
 from .path_data import BadPath, Subpath, parse_path
 from .state import Desk, State
 from .tidy import tidied
@@ -110,8 +110,8 @@ class Pencil:
             desk.notes.error("svg.path-data", f"{node.named()}: {error}; left out", node)
             return
         drawn = len(self.strokes)
-        named = Named.of(node)
-        verbatim = len(subpaths) == 1 and untouched(named)
+        named = named_of(node)
+        verbatim = len(subpaths) == 1 and named.untouched
         for subpath in subpaths:
             curve = self._curve(node, subpath, state, verbatim=verbatim)
             if curve is not None:

@@ -6,10 +6,11 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+from seamwright.model.recognise.items import Lettering, Looks
+from seamwright.model.recognise.matrices import Matrix, apply
+
 from ..measures.lengths import BadLength, parse_measure, user_units
-from ..measures.matrices import Matrix, apply
 from ..tree.parse import Node
-from .items import Lettering, Looks
 
 _ADVANCE = 0.55  # of the font size: a letter's usual width, where a text follows another
 

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from seamwright.model.recognise.items import Group, Looks
+from seamwright.model.recognise.matrices import Matrix
 from seamwright.plugins.api import Limits
 
-from ..measures.matrices import Matrix
 from ..measures.scale import Scale
 from ..notes import Notes
 from ..options import SvgIn
 from ..tree.css import Sheet
 from ..tree.parse import Node
-from .items import Group, Looks
 
 
 @dataclass(frozen=True, slots=True)

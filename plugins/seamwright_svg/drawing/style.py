@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final
 
+from seamwright.model.recognise.items import Looks
+from seamwright.model.recognise.matrices import times
+
 from ..measures.lengths import BadLength, parse_measure, user_units
-from ..measures.matrices import BadTransform, parse_transform, times
+from ..measures.matrices import BadTransform, parse_transform
 from ..tree.parse import Node
-from .items import Looks
 from .state import Desk, State
 
 _FONT_SIZES: Final = {

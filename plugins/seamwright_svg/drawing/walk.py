@@ -8,9 +8,10 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final
 
+from seamwright.model.recognise.items import Drawing, Group, Lettering, Looks
+from seamwright.model.recognise.matrices import Matrix, times
 from seamwright.plugins.api import Limits
 
-from ..measures.matrices import Matrix, times
 from ..measures.scale import Scale
 from ..measures.viewport import BadViewBox, parse_fit, parse_view_box, viewport_matrix
 from ..notes import Notes, count
@@ -19,8 +20,8 @@ from ..tree.css import Sheet
 from ..tree.parse import Node, Tree
 from .basic_shapes import BadShape
 from .draw import FARTHEST, SHAPES, Pencil, length_of
-from .items import Drawing, Group, Lettering, Looks, Named
 from .lettering import letter
+from .named import named_of
 from .state import Desk, State
 from .style import looks_of, transformed
 
@@ -149,7 +150,7 @@ class _Walker:
         return [(child, inner) for child in node.children]
 
     def _inside(self, node: Node, state: State) -> State:
-        group = Group(Named.of(node), state.group, state.clone is not None)
+        group = Group(named_of(node), state.group, state.clone is not None)
         return replace(state, group=group, clone=None)
 
     def _length(self, node: Node, state: State, name: str, axis: str, default: float) -> float:
@@ -208,7 +209,7 @@ class _Walker:
             rotation: float,
         ) -> Lettering:
             self._order += 1
-            named = Named.of(owner if owner.id or owner.attrs.get("class") else node)
+            named = named_of(owner if owner.id or owner.attrs.get("class") else node)
             return Lettering(text, at, anchor, height, rotation, named, state.group, self._order)
 
         def looks(child: Node, before: Looks) -> Looks | None:

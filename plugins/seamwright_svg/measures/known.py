@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from seamwright.model.recognise.items import Drawing
 from seamwright.plugins.api import SeamwrightError, did_you_mean
 from seamwright.units import parse_length
 
-from ..drawing.items import Drawing
 from ..notes import Notes
 from ..options import SvgIn
 

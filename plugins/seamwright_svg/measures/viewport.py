@@ -8,8 +8,9 @@ from __future__ import annotations
 import re
 from typing import Final, NamedTuple
 
+from seamwright.model.recognise.matrices import Matrix
+
 from .lengths import NUMBER
-from .matrices import Matrix
 
 _VIEW_BOX = re.compile(rf"\s*({NUMBER})[\s,]+({NUMBER})[\s,]+({NUMBER})[\s,]+({NUMBER})\s*")
 _ALIGN = re.compile(r"(?:defer\s+)?(none|x(Min|Mid|Max)Y(Min|Mid|Max))(?:\s+(meet|slice))?")

@@ -17,8 +17,9 @@ from seamwright.model import (
     Shape,
     TextRole,
 )
+from seamwright.model.recognise.marks.checks import station_text
 
-from ..marks.checks import checksum, station_text
+from ..drawing.named import checksum
 from ..tree.xml_out import Attributes, Out
 from .looks import DASHES, FINE, INK, PAPER, QUIET, SEAM_DASH
 from .marks import arrow_head, notch_path

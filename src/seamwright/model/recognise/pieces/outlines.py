@@ -11,7 +11,7 @@ import numpy as np
 
 from seamwright.geometry import LINE, FloatArray
 
-from ..drawing.items import Group, Named, Stroke
+from ..items import Group, Named, Stroke
 from ..words.roles import Role
 from ..words.sizes import Sizes
 from .areas import Area, diagonal, holding, overlap, samples, within

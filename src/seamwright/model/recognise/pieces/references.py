@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..drawing.items import Lettering, Stroke
+from ..items import Lettering, Stroke
 from ..notes import Notes, count
 from ..words.naming import named_by
 from ..words.roles import Role
@@ -58,7 +58,7 @@ def check_references(
     if not number:
         return
     notes.note(
-        "svg.reference",
+        ".reference",
         f"{count(number, 'test square or scale', 'test squares or scales')} left out: no piece",
     )
     for body in squares:
@@ -96,5 +96,7 @@ def _compare(stroke: Stroke, said: float, notes: Notes) -> None:
         y=y0,
         measured=best,
         limit=said,
-        hint=f'known = "{stroke.named.node.id or "ID"} {said:g} mm" scales the drawing by it',
+        hint=notes.rescale.format(
+            id=stroke.named.node.id or "ID", length=f"{said:g} mm", factor=f"{said / best:.9g}"
+        ),
     )

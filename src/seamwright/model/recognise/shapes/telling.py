@@ -4,17 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 
-from seamwright.model import Foreign
-
-from ..drawing.items import Lettering, Stroke
+from ..items import Stroke
 from ..notes import Notes, count, listed
-from ..options import SvgIn
 from ..pieces.areas import overlap
 from ..pieces.bodies import Body
 from ..pieces.gather import Gathered, open_outlines
 from ..pieces.members import Members
+from ..wishes import Wishes
 from ..words.sizes import Sizes
-from .fragments import lettering_fragment, stroke_fragment
 
 _LONG = 20.0  # mm; inside a piece shorter strokes are marks
 
@@ -41,7 +38,7 @@ def tell_joins(bodies: list[Body], gathered: Gathered, notes: Notes) -> None:
 
 
 def tell_open(
-    members: Members, bodies: list[Body], sizes: Sizes, options: SvgIn, notes: Notes
+    members: Members, bodies: list[Body], sizes: Sizes, options: Wishes, notes: Notes
 ) -> None:
     loose: dict[Stroke, Body | None] = {s: None for s in members.outside if isinstance(s, Stroke)}
     for body in bodies:
@@ -111,54 +108,4 @@ def tell_bounds(bodies: list[Body], notes: Notes) -> None:
             f"{count(len(plain), 'outline')} without a label taken as seam lines "
             f"({listed(list(dict.fromkeys(b.name for b in plain)))})",
             hint='if they are cut lines, label them "cut line" and state the allowance',
-        )
-
-
-def outside(items: list[Stroke | Lettering], notes: Notes) -> tuple[Foreign, ...]:
-    if not items:
-        return ()
-    strokes = [i for i in items if isinstance(i, Stroke)]
-    texts = [i for i in items if isinstance(i, Lettering)]
-    parts = []
-    if strokes:
-        parts.append(count(len(strokes), "line"))
-    if texts:
-        words = [f'"{t.text[:40]}"' for t in texts]
-        parts.append(f"{count(len(texts), 'text')} ({listed(words, 3)})")
-    notes.note(
-        "svg.outside",
-        f"outside all pieces: {' and '.join(parts)}; kept for writing SVG again",
-    )
-    return tuple(
-        stroke_fragment(i) if isinstance(i, Stroke) else lettering_fragment(i) for i in items
-    )
-
-
-def tell_counts(notes: Notes) -> None:
-    """Counts become findings."""
-    if notes.hidden:
-        notes.warn(
-            "svg.hidden",
-            f"{count(len(notes.hidden), 'hidden part')} left out: {listed(notes.hidden)}",
-            hint="show them in the drawing program, or read with hidden = true",
-        )
-    if notes.nothing:
-        notes.note(
-            "svg.no-extent",
-            f"{count(len(notes.nothing), 'shape')} without extent left out: "
-            f"{listed(notes.nothing)}",
-        )
-    if notes.external:
-        notes.warn(
-            "svg.external",
-            f"{count(len(notes.external), 'reference')} to other files not followed: "
-            f"{listed(notes.external, 3)}",
-            hint="what they show is not part of the pattern",
-        )
-    if notes.left_out:
-        counts = [f"{n} {tag}" for tag, n in sorted(notes.left_out.items())]
-        notes.warn(
-            "svg.not-read",
-            f"elements that hold no lines were not read: {listed(counts, 8)}",
-            hint="trace images and convert special objects to paths if they matter",
         )

@@ -9,7 +9,7 @@ from typing import Final
 from seamwright.model import Text, TextRole
 from seamwright.units import parse_length
 
-from ..drawing.items import Lettering
+from ..items import Lettering
 from ..pieces.bodies import Body
 from .labels import normal, read_label
 from .mark_names import layer_of

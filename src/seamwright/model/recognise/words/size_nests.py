@@ -15,7 +15,7 @@ import numpy as np
 
 from seamwright.geometry import FloatArray
 
-from ..drawing.items import Drawing, Named, Stroke
+from ..items import Drawing, Named, Stroke
 from .labels import normal
 
 _LARGE: Final = 30.0  # mm; a closed line smaller than this is no piece

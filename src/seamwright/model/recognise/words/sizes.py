@@ -17,7 +17,7 @@ import numpy as np
 
 from seamwright.geometry import FloatArray
 
-from ..drawing.items import Drawing, Named
+from ..items import Drawing, Named
 from ..pieces.areas import overlap
 from .labels import SizeWord, normal
 from .size_layers import NO_SIZES, sizes_by_structure

@@ -10,7 +10,7 @@ import numpy as np
 from seamwright.geometry import Curve, FloatArray, Station
 from seamwright.model import Dart
 
-from ..drawing.items import Stroke
+from ..items import Stroke
 from ..pieces.outlines import said_role
 from ..words.roles import Role
 

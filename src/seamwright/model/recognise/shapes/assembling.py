@@ -2,42 +2,58 @@
 
 from __future__ import annotations
 
-import json
 from collections import defaultdict
+from dataclasses import dataclass
 from pathlib import PurePath
 
 from seamwright.model import Pattern, Piece, Shape, align_sizes
 
+from ..items import Place
 from ..notes import Notes, listed
-from ..options import SvgIn
 from ..pieces.bodies import Body
-from ..tree.metadata import grade_rules_in, notes_in
-from ..tree.parse import Tree
+from ..wishes import Wishes
 from ..words.sizes import Sizes, ordered
 from ..words.wording import material_from, quantity_from
 from .shape_making import shape_of
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stated:
+    """What a file says of the pattern as a whole, as far as it does.
+
+    name       of the pattern; title: of the drawing
+    sizes, pieces, base_size   as our own writers state them, in order
+    layers     sizes of layers that are there, with pieces in them or not
+    root       the place to which findings about the whole drawing point
+    """
+
+    name: str = ""
+    title: str = ""
+    sizes: tuple[str, ...] = ()
+    pieces: tuple[str, ...] = ()
+    base_size: str = ""
+    layers: frozenset[str] = frozenset()
+    root: Place | None = None
+
+
 def assembled(
-    tree: Tree, bodies: list[Body], sizes: Sizes, options: SvgIn, notes: Notes
+    stated: Stated, bodies: list[Body], sizes: Sizes, options: Wishes, notes: Notes
 ) -> Pattern:
     """The pattern that the bodies make."""
-    root = tree.root
-    written = _listed_names(root.attrs.get("data-sizes"))
+    written, layers = stated.sizes, stated.layers
     named = [b.size for b in bodies if b.size is not None]
-    layers = {node.attrs.get("data-size") for node in root.children}
     order = [s for s in written if s in named or s in layers] + [
         s for s in ordered(named) if s not in written
     ]  # fmt: skip
     if not order and bodies:
         order = [options.size]
     by_piece: dict[str, list[Body]] = defaultdict(list)
-    for name in _listed_names(root.attrs.get("data-pieces")):
+    for name in stated.pieces:
         by_piece[name] = []
     for body in bodies:
         by_piece[body.name].append(body)
     pieces: list[Piece] = []
-    base = _base(order, root.attrs.get("data-base-size"), options, notes)
+    base = _base(order, stated.base_size or None, options, notes)
     everywhere: list[str] = []
     for name, mine in by_piece.items():
         if not mine:
@@ -76,18 +92,16 @@ def assembled(
         )
     if not pieces:
         notes.error(
-            "svg.no-outline",
+            ".no-outline",
             "the drawing holds no closed outline, so no piece",
-            root,
+            stated.root,
             hint='close the outlines, or join their ends with a wider tolerance: join = "0.5 mm"',
         )
     return Pattern(
-        name=root.attrs.get("data-pattern") or _title(tree) or PurePath(notes.file).stem,
+        name=stated.name or stated.title or PurePath(notes.file).stem,
         pieces=tuple(pieces),
         sizes=tuple(order),
         base_size=base,
-        grade_rules=grade_rules_in(tree, notes),
-        notes=notes_in(tree),
     )
 
 
@@ -110,7 +124,7 @@ def _piece(name: str, mine: list[Body], shapes: tuple[Shape, ...]) -> Piece:
     )
 
 
-def _base(order: list[str], stated: str | None, options: SvgIn, notes: Notes) -> str:
+def _base(order: list[str], stated: str | None, options: Wishes, notes: Notes) -> str:
     if not order:
         return ""
     if options.base_size:
@@ -132,18 +146,3 @@ def _base(order: list[str], stated: str | None, options: SvgIn, notes: Notes) ->
             hint="state it: base-size",
         )
     return middle
-
-
-def _listed_names(text: str | None) -> list[str]:
-    try:
-        found = json.loads(text or "[]")
-    except ValueError:
-        return []
-    return [str(s) for s in found] if isinstance(found, list) else []
-
-
-def _title(tree: Tree) -> str:
-    for child in tree.root.children:
-        if child.tag == "title":
-            return " ".join(child.content().split())
-    return ""

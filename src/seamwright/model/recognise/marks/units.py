@@ -8,7 +8,7 @@ import numpy as np
 
 from seamwright.geometry import LINE, FloatArray
 
-from ..drawing.items import Stroke
+from ..items import Stroke
 from ..pieces.areas import apart
 
 _TOUCH = 0.3  # mm; strokes nearer than this are one mark

@@ -1,33 +1,10 @@
-"""Whether a drawn element still is what our own writer made of it.
-
-The writer puts exact figures beside what it draws and a checksum of the drawing. Somebody may
-have edited the drawing since: then the drawing counts, and the figures beside it do not.
-"""
+"""Figures that our own writers put beside what they draw, as texts and back."""
 
 from __future__ import annotations
 
-from zlib import crc32
-
-from ..drawing.items import Named
+from ..items import Named
 
 _PARTS = 10**12  # a curve's parameter is written as a whole number of these parts
-
-
-def checksum(data: str) -> str:
-    """A short checksum of path data."""
-    return f"{crc32(data.encode()):08x}"
-
-
-def untouched(named: Named) -> bool:
-    """Whether the element's path data are those that the writer wrote, in their place."""
-    said = named.data("check")
-    attrs = named.node.attrs
-    return (
-        said is not None
-        and said == checksum(attrs.get("d", ""))
-        and "transform" not in attrs
-        and "transform" not in attrs.get("style", "")
-    )
 
 
 def station_text(segment: int, t: float) -> str:
@@ -46,7 +23,7 @@ def station_of(text: str | None, count: int) -> tuple[int, float] | None:
 
 
 def number(named: Named, name: str) -> float | None:
-    """The number in a `data-...` attribute, None where there is none."""
+    """The number in a fact of that name, None where there is none."""
     try:
         value = float(named.data(name) or "nan")
     except ValueError:
@@ -55,7 +32,7 @@ def number(named: Named, name: str) -> float | None:
 
 
 def pair(named: Named, name: str) -> tuple[float, float] | None:
-    """The two numbers in a `data-...` attribute, None where there are none."""
+    """The two numbers in a fact of that name, None where there are none."""
     try:
         x, y = map(float, (named.data(name) or "").split())
     except ValueError:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..drawing.items import Group, Stroke
+from ..items import Group, Stroke
 from ..pieces.bodies import Body
 from .labels import SIZE_WORDS, Words, normal
 from .roles import GENERIC, NEUTRAL

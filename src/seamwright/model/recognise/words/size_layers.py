@@ -11,7 +11,7 @@ from typing import Final
 
 from seamwright.geometry import FloatArray
 
-from ..drawing.items import Drawing, Group, Stroke
+from ..items import Drawing, Group, Stroke
 from .labels import Words, normal
 from .size_nests import differ_more, is_large, span_of, variation
 

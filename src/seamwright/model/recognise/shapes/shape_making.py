@@ -16,20 +16,20 @@ from seamwright.model import (
     build_shape,
 )
 
-from ..drawing.items import Named
+from ..items import Named
 from ..marks import own
 from ..marks.inside import inside_of
 from ..marks.meetings import Line
 from ..notes import Notes
-from ..options import SvgIn
 from ..pieces.bodies import Body
+from ..wishes import Wishes
 from ..words.wording import text_of
 from .derive import seam_from_cut
 
 _STAYED = 0.5  # mm; a corner this near to where it was is the same corner
 
 
-def shape_of(body: Body, size: str, options: SvgIn, notes: Notes) -> Shape:
+def shape_of(body: Body, size: str, options: Wishes, notes: Notes) -> Shape:
     """The shape of a body in `size`."""
     seam, cut, source = _lines(body, options, notes)
     found = inside_of(body, seam, cut, notes)
@@ -112,7 +112,7 @@ def _in_order(corners: list[tuple[Station, str]], seam: Curve) -> bool:
     )
 
 
-def _lines(body: Body, options: SvgIn, notes: Notes) -> tuple[Curve, Curve | None, SeamLineSource]:
+def _lines(body: Body, options: Wishes, notes: Notes) -> tuple[Curve, Curve | None, SeamLineSource]:
     """Seam line, cut line, and where the seam line came from."""
     if body.seam is not None:
         return (

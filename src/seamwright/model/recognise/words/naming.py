@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from ..drawing.items import Group, Named
+from ..items import Group, Named
 from ..pieces.outlines import Outline
 from .labels import Words
 from .roles import Role

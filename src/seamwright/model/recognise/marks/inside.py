@@ -18,7 +18,7 @@ from seamwright.model import (
     Notch,
 )
 
-from ..drawing.items import Named, Stroke
+from ..items import Named, Stroke
 from ..notes import Notes
 from ..pieces.areas import diagonal
 from ..pieces.bodies import Body

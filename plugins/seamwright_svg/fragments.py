@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from xml.sax.saxutils import escape, quoteattr
 
 from seamwright.model import Foreign
 from seamwright.model.picture import path_data
+from seamwright.model.recognise.items import Lettering, Stroke
 from seamwright.numbers import fixed
 
-from ..drawing.items import Lettering, Stroke
+from .notes import Notes, count, listed
 
 
 def stroke_fragment(stroke: Stroke) -> Foreign:
@@ -38,3 +40,23 @@ def lettering_fragment(text: Lettering) -> Foreign:
 
 def _label(text: str) -> str:
     return f" inkscape:label={quoteattr(text)}" if text else ""
+
+
+def outside(items: Sequence[Stroke | Lettering], notes: Notes) -> tuple[Foreign, ...]:
+    if not items:
+        return ()
+    strokes = [i for i in items if isinstance(i, Stroke)]
+    texts = [i for i in items if isinstance(i, Lettering)]
+    parts = []
+    if strokes:
+        parts.append(count(len(strokes), "line"))
+    if texts:
+        words = [f'"{t.text[:40]}"' for t in texts]
+        parts.append(f"{count(len(texts), 'text')} ({listed(words, 3)})")
+    notes.note(
+        "svg.outside",
+        f"outside all pieces: {' and '.join(parts)}; kept for writing SVG again",
+    )
+    return tuple(
+        stroke_fragment(i) if isinstance(i, Stroke) else lettering_fragment(i) for i in items
+    )

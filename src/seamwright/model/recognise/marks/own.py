@@ -21,12 +21,12 @@ from seamwright.model import (
     NotchType,
 )
 
-from ..drawing.items import Named, Stroke
-from ..measures.matrices import apply
+from ..items import Named, Stroke
+from ..matrices import apply
 from ..pieces.bodies import Body
 from ..pieces.outlines import Outline
 from ..words.roles import Role
-from .checks import number, pair, station_of, untouched
+from .checks import number, pair, station_of
 from .meetings import Line
 from .notches import notch_of
 from .units import units_of
@@ -72,7 +72,7 @@ def _trusted(body: Body, line: LineRole) -> bool:
     """Whether the outline that stations count on is as our writer drew it."""
     outline = body.seam if line is LineRole.SEAM else body.cut
     outline = outline or body.outer
-    return outline.named is not None and untouched(outline.named)
+    return outline.named is not None and outline.named.untouched
 
 
 def _line_of(lines: list[Line], role: LineRole) -> Line:
@@ -86,7 +86,7 @@ def _notch(stroke: Stroke, body: Body, lines: list[Line]) -> Notch | None:
     said = named.data("type") or "slit"
     kind = NotchType(said) if said in set(NotchType) else NotchType.SLIT
     place = station_of(named.data("station"), line.curve.n)
-    if place is None or not untouched(named) or not _trusted(body, line.role):
+    if place is None or not named.untouched or not _trusted(body, line.role):
         (unit,) = units_of([stroke])
         seen = notch_of(unit, [line], labelled=True, name=named.data("name") or "")
         if seen is None:
@@ -115,7 +115,7 @@ def _dart(stroke: Stroke, body: Body, seam: Curve) -> Dart | None:
     apex = curve.segments[1, 0]
     left = station_of(named.data("left"), seam.n)
     right = station_of(named.data("right"), seam.n)
-    if left is None or right is None or not untouched(named) or not _trusted(body, LineRole.SEAM):
+    if left is None or right is None or not named.untouched or not _trusted(body, LineRole.SEAM):
         near = seam.nearest(np.stack((curve.start, curve.end)))
         left, right = ((int(near.segments[i]), float(near.ts[i])) for i in (0, 1))
     return Dart(
@@ -160,7 +160,7 @@ def _numbers(text: str | None) -> tuple[int, ...]:
 def corners_of(outline: Outline, curve: Curve) -> list[tuple[Station, str]] | None:
     """The corners that the outline's attribute lists, None where it lists none or was edited."""
     named = outline.named
-    if named is None or named.data("corners") is None or not untouched(named):
+    if named is None or named.data("corners") is None or not named.untouched:
         return None
     found = [(int(joint), name) for name, joint, _, _ in _rows(named.data("corners"), 4)]
     if any(not 0 <= joint < curve.n for joint, _ in found):
@@ -208,7 +208,7 @@ def _rows(text: str | None, count: int) -> list[Any]:
 
 def curve_points(outline: Outline, curve: Curve) -> tuple[Station, ...]:
     """The curve points that an outline's attribute lists."""
-    if outline.named is None or not untouched(outline.named):
+    if outline.named is None or not outline.named.untouched:
         return ()
     out = []
     for part in (outline.named.data("curve-points") or "").split(";"):

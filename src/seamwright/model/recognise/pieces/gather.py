@@ -11,7 +11,7 @@ import numpy as np
 
 from seamwright.geometry import FloatArray
 
-from ..drawing.items import Drawing, Group, Stroke
+from ..items import Drawing, Group, Stroke
 from ..words.naming import named_by
 from ..words.roles import Role
 from ..words.sizes import Sizes

@@ -10,7 +10,7 @@ from collections import Counter, defaultdict
 from dataclasses import dataclass, field
 from itertools import pairwise
 
-from ..drawing.items import Group, Lettering, Stroke
+from ..items import Group, Lettering, Stroke
 from ..notes import Notes, count
 from ..words.labels import normal
 from ..words.naming import group_name, last_resort, piece_name

@@ -1,21 +1,38 @@
-"""What a drawing holds once transforms, uses and styles are resolved: strokes and texts in mm."""
+"""What a drawing holds, whatever file it came in: strokes and texts in mm, y up, and what they are
+called."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import NamedTuple
+from typing import NamedTuple, Protocol
 
 from seamwright.geometry import Curve
 
-from ..measures.matrices import IDENTITY, Matrix
-from ..tree.parse import Node
-from ..words.labels import NOTHING, Words, read_label
-from ..words.roles import Role
+from .matrices import IDENTITY, Matrix
+from .words.labels import NOTHING, Words
+from .words.roles import Role
+
+
+class Place(Protocol):
+    """Where in its file something stands: an id ("" for none) and a line (None for none)."""
+
+    @property
+    def id(self) -> str: ...
+
+    @property
+    def line(self) -> int | None: ...
+
+
+class Spot(NamedTuple):
+    """A place in a file without lines: its id says where ("page 3", "pen 2")."""
+
+    id: str = ""
+    line: int | None = None
 
 
 class Looks(NamedTuple):
-    """Inherited style, as far as it says something. font_size in user units."""
+    """Inherited style, as far as it says something. font_size in the file's units."""
 
     visible: bool = True
     dashed: bool = False
@@ -29,39 +46,25 @@ class Looks(NamedTuple):
 
 @dataclass(slots=True, eq=False)
 class Named:
-    """An element with what its attributes call it.
+    """A drawn thing or a container with what the file calls it.
 
-    label  the layer or object label (or `data-name`); title: its title child; id; classes
+    node   where it stands
+    label  the layer's or object's label; title; id; classes
+    facts  what our own writers say of it, by name ("piece", "role", "station", ...)
+    untouched  whether it still is what our own writer drew: then figures among the facts count
     """
 
-    node: Node
+    node: Place
     label: Words = NOTHING
     title: Words = NOTHING
     id: Words = NOTHING
     classes: tuple[Words, ...] = ()
-
-    @classmethod
-    def of(cls, node: Node) -> Named:
-        """Reads the element's label, title, id and classes."""
-        attrs = node.attrs
-        label = attrs.get("inkscape:label") or attrs.get("data-name") or ""
-        title = ""
-        for child in node.children:
-            if child.tag == "title":
-                title = child.content()
-                break
-        classes = attrs.get("class")
-        return cls(
-            node,
-            read_label(label) if label else NOTHING,
-            read_label(title) if title else NOTHING,
-            read_label(attrs["id"]) if "id" in attrs else NOTHING,
-            tuple(map(read_label, classes.split())) if classes else (),
-        )
+    facts: Mapping[str, str] = field(default_factory=dict)
+    untouched: bool = False
 
     def data(self, name: str) -> str | None:
-        """The value of a `data-...` attribute."""
-        return self.node.attrs.get(f"data-{name}")
+        """What our own writer says of it under that name."""
+        return self.facts.get(name)
 
     @property
     def names(self) -> tuple[Words, ...]:
@@ -75,8 +78,8 @@ class Named:
 
     @property
     def said_role(self) -> Role | None:
-        """The role that `data-role` states."""
-        said = self.node.attrs.get("data-role")
+        """The role that our own writer states."""
+        said = self.facts.get("role")
         if said is None:
             return None
         try:
@@ -128,7 +131,7 @@ class Stroke:
     curve   closed where the file closes it, or where its ends meet
     order   position in the drawing; strokes of one element share `named`
     verbatim  whether our own writer drew it: then its segments are taken as they stand
-    matrix  from the element's user units to mm
+    matrix  from the coordinates in which its facts speak to mm
     """
 
     curve: Curve

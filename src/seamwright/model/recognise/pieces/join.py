@@ -15,7 +15,7 @@ import numpy as np
 
 from seamwright.geometry import LINE, Curve, FloatArray
 
-from ..drawing.items import Stroke
+from ..items import Stroke
 
 
 @dataclass(slots=True)

@@ -9,7 +9,7 @@ import numpy as np
 
 from seamwright.geometry import FloatArray
 
-from ..drawing.items import Group, Lettering, Stroke
+from ..items import Group, Lettering, Stroke
 from ..words.labels import normal, read_label
 from ..words.sizes import Sizes
 from .areas import apart, diagonal, overlap, samples
