@@ -306,3 +306,21 @@ def test_the_environment_chooses_the_plugins(tmp_path: Path) -> None:
     none = discovered(tmp_path, SEAMWRIGHT_PLUGINS="")
     assert {row[0] for row in none["rows"].values()} == {"blocked"}
     assert none["steps"] == []
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        "import time\ntime.sleep(60)\n",
+        "while True:\n    pass\n",
+        "while True:\n    try:\n        while True: pass\n    except Exception:\n        pass\n",
+    ],
+)
+def test_a_plugin_that_hangs_costs_its_own_work_only(body: str, tmp_path: Path) -> None:
+    make_distribution(tmp_path, "aahangs", body)
+    make_distribution(tmp_path, "zzgood", GOOD)
+    found = discovered(tmp_path, SEAMWRIGHT_PLUGIN_SECONDS="0.3")
+    status, _, version, reason = found["rows"]["aahangs"]
+    assert (status, version) == ("broken", "2.5") and "0.3 s" in reason
+    assert found["rows"]["zzgood"][0] == "loaded" and "extra" in found["steps"]
+    assert "plugin.broken" in found["codes"]

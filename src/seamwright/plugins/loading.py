@@ -18,6 +18,7 @@ import pluggy
 
 from .descriptors import Format, Report, Step
 from .hooks import API, PROJECT, Hooks
+from .patience import TookTooLong, at_most, patience
 
 Status = Literal["loaded", "refused", "broken", "blocked"]
 Thing = Format | Step[Any] | Report[Any]
@@ -76,8 +77,12 @@ def load(row: PluginRow, source: Callable[[], Any]) -> tuple[PluginRow, tuple[Th
     start = time.perf_counter()
     things: tuple[Thing, ...] = ()
     try:
-        things = _ask(row.name, source())
+        with at_most(patience()):
+            things = _ask(row.name, source())
         row = replace(row, **_names(things))
+    except TookTooLong as error:
+        things = ()
+        row = replace(row, status="broken", reason=str(error), traceback=traceback.format_exc())
     except Refused as error:
         row = replace(row, status="refused", reason=str(error))
     except (Exception, SystemExit) as error:
