@@ -6,8 +6,8 @@ from typing import Any
 
 import click
 
-from seamwright.face import WALK, Checked, nested, walked
-from seamwright.findings import Finding, SeamwrightError, Severity, in_order
+from seamwright.findings import Finding, SeamwrightError, in_order
+from seamwright.pipeline.checking import WALK, Checked, graver, nested, walked
 from seamwright.plugins.context import Limits
 from seamwright.plugins.registry import Registry
 from seamwright.units import format_length
@@ -35,10 +35,6 @@ _COLUMNS = 8  # sizes side by side
 _STYLES = {"over": "red", "under": "red", "ok": ""}
 
 
-# Without a scale no length means anything, so what a conversion may assume a check may not.
-_NO_SCALE = ("scale.unknown", "unit.unknown")
-
-
 class _Result:
     """One file and what its walk gave."""
 
@@ -47,7 +43,7 @@ class _Result:
     ) -> None:
         self.opened = opened
         self.checked: Checked | None = None
-        self.findings = [_graver(f) for f in opened.findings]
+        self.findings = [graver(f) for f in opened.findings]
         if opened.pattern is None:
             return
         try:
@@ -213,10 +209,6 @@ def _cell(row: Any, units: str) -> str:
     # Hundredths are finer than any tape; a millionth in a table is noise.
     mark = "" if row["verdict"] == "ok" else " !"
     return f"{format_length(round(float(row['ease']), 2), units)}{mark}"
-
-
-def _graver(finding: Finding) -> Finding:
-    return finding.but(severity=Severity.ERROR) if finding.code in _NO_SCALE else finding
 
 
 def _badness(row: Any) -> float:

@@ -43,10 +43,12 @@ def emit(
     registry: Registry,
     guarded: Iterable[Path],
     taken: Iterable[Path],
+    shown: Path | None = None,
 ) -> Emitted:
     """Writes what a `write` or `report` step asks for.
 
     guarded  inputs, never written over; taken: files of this run, not written over either
+    shown    the folder by whose name findings call the files, where they are moved there after
     """
     kept_off = (*guarded, *taken)
     paths: list[Path] = []
@@ -76,7 +78,15 @@ def emit(
         paths += done.paths
         findings += done.findings
         manifest += [{"file": p.relative_to(out).as_posix(), **names} for p in done.paths]
-    return Emitted(paths=tuple(paths), findings=tuple(findings), manifest=tuple(manifest))
+    told = findings if shown is None else [_called(f, out, shown) for f in findings]
+    return Emitted(paths=tuple(paths), findings=tuple(told), manifest=tuple(manifest))
+
+
+def _called(finding: Finding, out: Path, shown: Path) -> Finding:
+    """The finding with a file below `out` called as it will stand below `shown`."""
+    if finding.file is None or not Path(finding.file).is_relative_to(out):
+        return finding
+    return finding.but(file=str(shown / Path(finding.file).relative_to(out)))
 
 
 def _parts(step: PreparedStep, pattern: Pattern) -> Iterator[tuple[Pattern, dict[str, str]]]:

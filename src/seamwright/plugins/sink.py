@@ -108,7 +108,7 @@ def _target(path: Path) -> Path:
 
 def _write_beside(target: Path, data: bytes) -> Path:
     _sweep(target.parent)
-    part = target.parent / f".seamwright-{_host()}-{os.getpid()}-{next(_numbers)}.part"
+    part = target.parent / f".seamwright-{host()}-{os.getpid()}-{next(_numbers)}.part"
     _open.add(part.name)
     try:
         number = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666)
@@ -129,13 +129,14 @@ def _sweep(folder: Path) -> None:
     """Removes what killed processes of this machine left behind."""
     for entry in os.scandir(folder):
         match = _PART.fullmatch(entry.name)
-        if match is None or match[1] != _host() or entry.name in _open:
+        if match is None or match[1] != host() or entry.name in _open:
             continue
-        if int(match[2]) == os.getpid() or not _alive(int(match[2])):
+        if int(match[2]) == os.getpid() or not alive(int(match[2])):
             Path(entry.path).unlink(missing_ok=True)
 
 
-def _alive(pid: int) -> bool:
+def alive(pid: int) -> bool:
+    """Whether a process of that number runs on this machine."""
     if os.name != "posix":
         return True  # asking by signal 0 would end the process there
     try:
@@ -148,7 +149,8 @@ def _alive(pid: int) -> bool:
 
 
 @cache
-def _host() -> str:
+def host() -> str:
+    """This machine, as eight signs that tell nothing of it."""
     return hashlib.sha256(platform.node().encode()).hexdigest()[:8]
 
 
