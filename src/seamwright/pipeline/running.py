@@ -41,6 +41,7 @@ class _Run:
     inputs: dict[str, str]
     guarded: tuple[Path, ...]
     file: str | None
+    shown: Path | None = None
     steps: list[StepRecord] = field(default_factory=list)
     snapshots: list[Pattern] = field(default_factory=list)
     written: list[Path] = field(default_factory=list)
@@ -69,12 +70,14 @@ def run(
     inputs: dict[str, str] | None = None,
     guarded: Iterable[Path] = (),
     file: str | None = None,
+    shown: Path | None = None,
 ) -> tuple[Pattern, Record]:
     """Runs the steps: the pattern as it stands after the last one, and the record.
 
     inputs   display name -> SHA-256 of what was read, for the record
     guarded  files that no output may be written over
     file     display name of the input, for findings
+    shown    the folder by whose name findings call what is written; None: `out`
     """
     findings = list(read_findings)
     known = dict(inputs or {})
@@ -92,6 +95,7 @@ def run(
         inputs=known,
         guarded=tuple(guarded),
         file=file,
+        shown=shown,
     )
     state.seams = changes.seams_of(pattern)
     try:
@@ -209,6 +213,7 @@ def _output(state: _Run, step: PreparedStep, selection: Selection) -> StepRecord
         registry=state.prepared.registry,
         guarded=state.guarded,
         taken=state.written,
+        shown=state.shown,
     )
     state.written += done.paths
     return StepRecord(
