@@ -25,6 +25,7 @@ from .options import (
 if TYPE_CHECKING:
     from seamwright.model import Pattern
 
+_DART = ("dart",)
 _ALWAYS = ("other-pieces", "outline-closed", "cut-quantity")
 _TURNED = (*_ALWAYS, "cloth-area", "seam-lengths")
 
@@ -116,55 +117,56 @@ def seamwright_steps() -> Sequence[Step[Any]]:
             help="Give a mouth the shape of the fold and make the legs equal.",
             options=TrueDart, run=_true, kind="alteration",
             keeps=(*_ALWAYS, "seam-lengths", "corners", "grain"),
-            codes=codes.TRUE, page="true-dart.md",
+            acts_on=_DART, codes=codes.TRUE, page="true-dart.md",
         ),
         Step(
             name="move-dart",
             help="Turn a dart about its point to another place.",
             options=MoveDart, run=_move, kind="alteration",
-            keeps=_TURNED, codes=codes.MOVE, page="move-dart.md",
+            keeps=_TURNED, acts_on=_DART, codes=codes.MOVE, page="move-dart.md",
         ),
         Step(
             name="fold-dart",
             help="Close a dart as if sewn; the piece opens as a gap at another place.",
             options=FoldDart, run=_fold, kind="alteration",
-            keeps=(*_ALWAYS, "cloth-area"), codes=codes.MOVE, page="fold-dart.md",
+            keeps=(*_ALWAYS, "cloth-area"), acts_on=_DART, codes=codes.MOVE, page="fold-dart.md",
         ),
         Step(
             name="split-dart",
             help="Turn a share of a dart to a second place about the same point.",
             options=SplitDart, run=_split, kind="alteration",
-            keeps=_TURNED, codes=codes.MOVE, page="split-dart.md",
+            keeps=_TURNED, acts_on=_DART, codes=codes.MOVE, page="split-dart.md",
         ),
         Step(
             name="merge-darts",
             help="Close one dart into another that has the same point.",
             options=MergeDarts, run=_merge, kind="alteration",
-            keeps=_TURNED, codes=codes.MOVE, page="merge-darts.md",
+            keeps=_TURNED, acts_on=_DART, codes=codes.MOVE, page="merge-darts.md",
         ),
         Step(
             name="shift-dart-point",
             help="Shorten or lengthen a dart, or bring its point to a place.",
             options=ShiftPoint, run=_point, kind="alteration",
             keeps=(*_ALWAYS, "area", "seam-lengths", "notch-stations", "corners", "grain"),
-            codes=codes.POINT, page="shift-dart-point.md",
+            acts_on=_DART, codes=codes.POINT, page="shift-dart-point.md",
         ),
         Step(
             name="dart-to-ease",
             help="Dissolve a dart: its intake becomes ease between two notches.",
             options=DartToEase, run=_ease, kind="alteration",
-            keeps=(*_ALWAYS, "grain"), codes=codes.EASE, page="dart-to-ease.md",
+            keeps=(*_ALWAYS, "grain"), acts_on=_DART, codes=codes.EASE, page="dart-to-ease.md",
         ),
         Step(
             name="dart-to-gathers",
             help="Dissolve a dart: its intake is gathered between two notches.",
             options=DartToEase, run=_gathers, kind="alteration",
-            keeps=(*_ALWAYS, "grain"), codes=codes.EASE, page="dart-to-gathers.md",
+            keeps=(*_ALWAYS, "grain"), acts_on=_DART, codes=codes.EASE, page="dart-to-gathers.md",
         ),
         Step(
             name="cut-darts",
             help="Draw darts as a V cut into the outline, for display or for cutting out.",
             options=CutDarts, run=_cut, kind="alteration",
-            keeps=(*_ALWAYS, "cloth-area", "grain"), codes=codes.CUT, page="cut-darts.md",
+            keeps=(*_ALWAYS, "cloth-area", "grain"), acts_on=_DART,
+            codes=codes.CUT, page="cut-darts.md",
         ),
     ]  # fmt: skip

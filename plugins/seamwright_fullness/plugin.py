@@ -43,18 +43,18 @@ def seamwright_steps() -> Sequence[Step[Any]]:
             name="add-fullness",
             help="Slash from edge to edge and spread, to a pivot, parallel or in between.",
             options=AddFullness, run=_add, kind="alteration",
-            keeps=_ALWAYS, codes=codes.ADD, page="add-fullness.md",
+            keeps=_ALWAYS, acts_on=("hinge", "opens"), codes=codes.ADD, page="add-fullness.md",
         ),
         Step(
             name="full-bust",
             help="Slash and spread over the bust point, with the dart that comes of it.",
             options=Bust, run=_full, kind="alteration",
-            keeps=_ALWAYS, codes=codes.BUST, page="full-bust.md",
+            keeps=_ALWAYS, acts_on=("point",), codes=codes.BUST, page="full-bust.md",
         ),
         Step(
             name="small-bust",
             help="Slash and overlap over the bust point; the bust dart becomes smaller.",
             options=Bust, run=_small, kind="alteration",
-            keeps=_ALWAYS, codes=codes.BUST, page="small-bust.md",
+            keeps=_ALWAYS, acts_on=("point",), codes=codes.BUST, page="small-bust.md",
         ),
     ]  # fmt: skip

@@ -163,6 +163,7 @@ def seamwright_steps() -> Sequence[Step[Any]]:
                 "other-pieces", "seam-lengths", "area", "corners", "grain", "segment-count",
                 "cut-quantity", "outline-closed",
             ),
+            acts_on=("edge",),
             codes=codes.HEM, page="draw-hem.md",
         ),
     ]  # fmt: skip

@@ -99,7 +99,7 @@ def test_the_bodice_is_every_piece_but_the_sleeve() -> None:
     found = kept(control("Back", curved("Back"), 1, (0.0, 1e-6)))
     assert found["bodice"] == pytest.approx(1e-6)
     assert "bodice" in broken(control("Back", curved("Back"), 1, (0.0, 1e-6)))
-    assert found["other-pieces"] == found["bodice"]
+    assert "other-pieces" not in found  # it was to act on all
     selected = kept(control("Back", curved("Back"), 1, (0.0, 1e-6)), selected=frozenset({"Back"}))
     assert selected["other-pieces"] == 0.0
 
@@ -186,3 +186,84 @@ def test_what_changed_is_found_by_identity_and_measured() -> None:
         ("Back", "B"): 0.0, ("Back", "E"): 0.0,
     }  # fmt: skip
     assert changed(before, before) == ()
+
+
+def other(after: Pattern, *, acted_on: set[str] | None, selected: set[str] | None = None) -> float:
+    """What other-pieces tells; -1 where it has nothing to look at."""
+    found = verify(
+        ("other-pieces",),
+        replace(
+            sides(after),
+            acted_on=None if acted_on is None else frozenset(acted_on),
+            selected=None if selected is None else frozenset(selected),
+        ),
+    )
+    return found[0].moved if found else -1.0
+
+
+def test_other_pieces_are_those_on_which_the_step_was_not_to_act() -> None:
+    back = control("Back", curved("Back"), 1, (0.0, 1e-3))
+    assert other(back, acted_on={"Back"}) == 0.0  # though the style has a sleeve
+    assert other(back, acted_on={"Front"}) == pytest.approx(1e-3)
+    assert other(back, acted_on={"Sleeve"}) == pytest.approx(1e-3)
+    assert other(back, acted_on=None) == -1.0
+    assert other(back, acted_on=None, selected={"Back"}) == 0.0
+    assert other(back, acted_on={"Front"}, selected={"Back", "Front"}) == pytest.approx(1e-3)
+    sleeve = control("Sleeve", curved("Sleeve"), 1, (0.0, 1e-3))
+    assert other(sleeve, acted_on={"Front"}) == pytest.approx(1e-3)
+    assert other(chorus().map_shapes(lambda _, s: s.but()), acted_on={"Front"}) == 0.0
+
+
+def shifted_notch(shape: Shape) -> Shape:
+    first, *rest = shape.notches
+    station = Station(first.station.segment, first.station.t / 2 + 0.25)
+    return shape.but(notches=(replace(first, station=station), *rest))
+
+
+def test_other_pieces_are_all_that_is_drawn_of_them() -> None:
+    drawn = {
+        "grain": lambda s: s.but(grain_line=None),
+        "notch": shifted_notch,
+        "notch gone": lambda s: s.but(notches=s.notches[1:]),
+        "type": lambda s: s.but(notches=(replace(s.notches[0], depth=3.0), *s.notches[1:])),
+        "text": lambda s: s.but(texts=tuple(replace(t, at=(0.0, 0.0)) for t in s.texts)),
+        "lines": lambda s: s.but(internal_lines=()),
+        "cut line": lambda s: s.but(cut_line=s.seam_line),
+        "allowances": lambda s: s.but(allowances=(10.0,) * len(s.corners)),
+        "segments": lambda s: s.but(seam_line=s.seam_line.insert_joints([Station(0, 0.5)])),
+    }
+    for what, change in drawn.items():
+        after = only("Back", change)
+        assert other(after, acted_on={"Front"}) > 1e-3, what
+        assert other(after, acted_on={"Back"}) == 0.0, what
+
+
+def test_other_pieces_renamed_taken_away_or_cut_otherwise() -> None:
+    before = chorus()
+    back = before.piece("Back")
+    renamed = before.but(
+        pieces=tuple(p.but(name="Rear") if p is back else p for p in before.pieces), seams=()
+    )
+    assert other(renamed, acted_on={"Front"}) == np.inf
+    assert other(before.but(pieces=before.pieces[1:], seams=()), acted_on={"Front"}) == np.inf
+    assert other(before.with_pieces([back.but(quantity=(4, 0))]), acted_on={"Front"}) == np.inf
+    fewer = before.with_pieces([back.but(shapes=back.shapes[:1])])
+    assert other(fewer, acted_on={"Front"}) == np.inf
+    more = before.but(pieces=(*before.pieces, back.but(name="Facing")))
+    assert other(more, acted_on={"Front"}) == 0.0  # nothing that was there has moved
+
+
+def test_shapes_that_are_gone_keep_nothing() -> None:
+    before = chorus()
+    fewer = before.but(pieces=before.pieces[1:], seams=())
+    for name in ("area", "cloth-area", "corners", "grain", "notch-stations", "cut-quantity"):
+        assert kept(fewer)[name] == np.inf, name
+    back = before.piece("Back")
+    size_gone = before.with_pieces([back.but(shapes=back.shapes[:1])])
+    assert kept(size_gone)["area"] == np.inf
+    opened = back.shapes[0].seam_line.part(10.0, 500.0)
+    new = back.but(
+        name="New",
+        shapes=(back.shapes[0].but(seam_line=opened, corners=(), notches=(), allowances=()),),
+    )
+    assert kept(before.but(pieces=(*before.pieces, new)))["outline-closed"] == np.inf

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from importlib.resources import files
 from pathlib import Path
-from typing import Any
+from typing import Annotated, Any
 
 import pytest
 
 from seamwright.findings import SeamwrightError, Severity
 from seamwright.pipeline import Pipeline, PipelineStopped, Use
-from seamwright.plugins.api import EXACT, Code, Feature, Finding, StepResult
+from seamwright.plugins.api import EXACT, Code, Feature, Finding, Options, StepResult, text
 
 
 @pytest.fixture
@@ -278,3 +280,40 @@ def test_pipelines_pickle_their_errors(toys: Any, registry: Any) -> None:
     )
     again = pickle.loads(pickle.dumps(error))
     assert again.finding == error.finding
+
+
+def test_options_that_name_a_piece_say_which_pieces_are_the_others(toys: Any) -> None:
+    class On(Options, frozen=True):
+        at: Annotated[str, text("A place.")] = ""
+
+    def astray(pattern: Any, options: On, ctx: Any) -> StepResult:
+        front = pattern.piece("Front")
+        shapes = tuple(s.but(seam_line=s.seam_line.translated(0.0, 1.0)) for s in front.shapes)
+        return StepResult(pattern=pattern.with_pieces([front.but(shapes=shapes)]))
+
+    step = toys.toy_step("astray", astray, kind="alteration", options=On, keeps=("other-pieces",))
+    registry = toys.registry(replace(step, acts_on=("at",)))
+
+    def run(**options: Any) -> Any:
+        return Pipeline([Use("astray", **options)]).run(toys.pattern(), registry=registry)
+
+    run(at="front: a > b @ 20 %")
+    run()
+    for at in ("Back", '"Back": a'):
+        error = stopped(lambda at=at: run(at=at))
+        assert error.finding.code == "step.breach" and "Front" in error.finding.message
+    run(at="Back: a", pieces=["Back"])  # the selection had put it back
+
+
+def test_fullness_in_one_piece_of_a_style_with_a_sleeve() -> None:
+    from seamwright.demo.blouse import blouse
+    from seamwright.plan import apply_plan, load_plan
+
+    plan = files("seamwright.demo").joinpath("data/chorus-blouse.plan.toml").read_bytes()
+    style = apply_plan(blouse(["B", "E"]), load_plan(plan))[0]
+    use = Use(
+        "add-fullness", hinge="Back: neck > shoulder", opens="Back: hem-centre > hem-side",
+        amount="40 mm",
+    )  # fmt: skip
+    _, record = Pipeline([use]).run(style)
+    assert {k.name: k.moved for k in record.steps[0].invariants}["other-pieces"] == 0.0

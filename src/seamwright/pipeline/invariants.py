@@ -17,6 +17,7 @@ from seamwright.plan import cap_of, has_cap
 from seamwright.plugins.record import InvariantKept, SeamMeasure
 
 from .changes import Key, shapes_of
+from .drawn import drawn_apart
 from .keeps import limit_of
 
 Floats = NDArray[np.float64]
@@ -26,13 +27,24 @@ _NOTHING: Final[Moved] = (0.0, "")
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class Before:
-    """A step's two sides. selected: names of the pieces it was to act on, None for all."""
+    """A step's two sides.
+
+    selected  names of the pieces it was let at, None for all
+    acted_on  names of the pieces that its options name, None where they name none
+    """
 
     before: Pattern
     after: Pattern
     seams_before: Sequence[SeamMeasure] = ()
     seams_after: Sequence[SeamMeasure] = ()
     selected: frozenset[str] | None = None
+    acted_on: frozenset[str] | None = None
+
+    def gone(self) -> Moved | None:
+        """That a shape which was there is gone, if one is: nothing of it was kept."""
+        now = shapes_of(self.after)
+        lost = next((key for key in shapes_of(self.before) if key not in now), None)
+        return None if lost is None else (np.inf, _at(lost) + " is gone")
 
     def pairs(self) -> list[tuple[Key, Shape, Shape]]:
         """Shapes that are there on both sides and are not the same object."""
@@ -132,9 +144,33 @@ def _bodice(sides: Before) -> Moved | None:
 
 
 def _other_pieces(sides: Before) -> Moved | None:
+    """Whatever is drawn of the pieces on which the step was not to act: outlines, marks and what
+    lies inside, and how often they are cut. None where it was to act on all."""
+    own = sides.acted_on
     if sides.selected is not None:
-        return _others(sides, but=sides.selected)
-    return _bodice(sides)
+        own = sides.selected if own is None else own & sides.selected
+    if own is None:
+        return None
+    moved, where = 0.0, ""
+    for piece in sides.before.pieces:
+        if piece.name in own:
+            continue
+        after = _piece(sides.after, piece.name)
+        if after is piece:
+            continue
+        if after is None:
+            return np.inf, f"{piece.name} is gone"
+        if after.quantity != piece.quantity:
+            return np.inf, f"{piece.name} is cut another number of times"
+        if after.sizes != piece.sizes:
+            return np.inf, f"{piece.name} has other sizes"
+        for a, b in zip(piece.shapes, after.shapes, strict=True):
+            far, what = drawn_apart(a, b)
+            if not far <= moved:
+                moved, where = far, f"{_at((piece.name, a.size))}: {what}"
+            if not np.isfinite(moved):
+                return moved, where
+    return moved, where
 
 
 def _seam_sides(sides: Before) -> Moved:
@@ -152,6 +188,9 @@ def _seam_sides(sides: Before) -> Moved:
 
 
 def _area(sides: Before) -> Moved:
+    lost = sides.gone()
+    if lost is not None:
+        return lost
     pairs = sides.pairs()
     if not pairs:
         return _NOTHING
@@ -161,6 +200,9 @@ def _area(sides: Before) -> Moved:
 
 def _cloth_area(sides: Before) -> Moved:
     """Steps that leave the darts alone are told by `_area`; a dart's wedge is few segments."""
+    lost = sides.gone()
+    if lost is not None:
+        return lost
     moves = [abs(cloth_area(b) - cloth_area(a)) for _, a, b in sides.pairs()]
     return _largest(np.array(moves), [_at(key) for key, _, _ in sides.pairs()])
 
@@ -173,6 +215,9 @@ def _areas(shapes: Sequence[Shape]) -> Floats:
 
 def _notch_stations(sides: Before) -> Moved:
     """A notch's way to the corner that was nearest to it; notches are known by their names."""
+    lost = sides.gone()
+    if lost is not None:
+        return lost
     pairs = sides.pairs()
     measures = measure([shape for _, a, b in pairs for shape in (a, b)])
     moves: list[float] = []
@@ -202,6 +247,9 @@ def _way(length: float, along: float) -> float:
 
 
 def _grain(sides: Before) -> Moved:
+    lost = sides.gone()
+    if lost is not None:
+        return lost
     pairs = sides.pairs()
     for key, a, b in pairs:
         if (a.grain_line is None) != (b.grain_line is None):
@@ -225,6 +273,9 @@ def _segment_count(sides: Before) -> Moved:
 
 
 def _corners(sides: Before) -> Moved:
+    lost = sides.gone()
+    if lost is not None:
+        return lost
     pairs = sides.pairs()
     for key, a, b in pairs:
         if [c.name for c in a.corners] != [c.name for c in b.corners]:
@@ -235,16 +286,21 @@ def _corners(sides: Before) -> Moved:
 
 
 def _outline_closed(sides: Before) -> Moved:
-    pairs = sides.pairs()
-    for key, _, b in pairs:
-        if not b.seam_line.closed:
+    """Of every shape that is new or another than before."""
+    was = shapes_of(sides.before)
+    fresh = [(k, s.seam_line) for k, s in shapes_of(sides.after).items() if was.get(k) is not s]
+    for key, line in fresh:
+        if not line.closed:
             return np.inf, _at(key) + " is open"
-    gaps = [b.seam_line.segments[-1, 3] - b.seam_line.segments[0, 0] for _, _, b in pairs]
-    return _largest(np.hypot(*np.reshape(gaps, (-1, 2)).T), [_at(key) for key, _, _ in pairs])
+    gaps = [line.segments[-1, 3] - line.segments[0, 0] for _, line in fresh]
+    return _largest(np.hypot(*np.reshape(gaps, (-1, 2)).T), [_at(key) for key, _ in fresh])
 
 
 def _cut_quantity(sides: Before) -> Moved:
-    names = [p.name for p in sides.before.pieces if _piece(sides.after, p.name) is not None]
+    names = [p.name for p in sides.before.pieces]
+    lost = next((name for name in names if _piece(sides.after, name) is None), None)
+    if lost is not None:
+        return np.inf, f"{lost} is gone"
     was = np.array([sides.before.piece(n).quantity for n in names]).reshape(-1, 2)
     now = np.array([sides.after.piece(n).quantity for n in names]).reshape(-1, 2)
     return _largest(np.abs(now - was).sum(axis=1).astype(np.float64), names)

@@ -32,7 +32,8 @@ cut-quantity.
 
 bicep-width     distance between the underarm points of the sleeve
 bodice          control points of every piece but the sleeve (the selected pieces, without a cap)
-other-pieces    control points of every piece that was not selected (but the sleeve, else)
+other-pieces    all that is drawn of every piece on which the step was not to act (its selection,
+                and the pieces that its options name), and how often it is cut
 run-lengths     each side of each seam, to what a tape can tell
 seam-lengths    each side of each seam, exactly
 area            of each outline

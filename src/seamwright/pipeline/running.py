@@ -18,6 +18,7 @@ from seamwright.plugins.record import InvariantKept, Record, SeamMeasure, StepRe
 from seamwright.plugins.writing import told
 
 from . import changes, invariants
+from .acted_on import acted_on
 from .emitting import Emitted, emit
 from .plans import planned
 from .prepare import Prepared, PreparedStep
@@ -173,6 +174,7 @@ def _step(state: _Run, step: PreparedStep, selection: Selection) -> StepRecord:
         seams_before=state.seams,
         seams_after=seams,
         selected=None if selection.whole else selection.pieces,
+        acted_on=acted_on(descriptor, step.options, before),
     )
     kept = invariants.verify(descriptor.keeps, sides)
     broken = invariants.breaches(kept)

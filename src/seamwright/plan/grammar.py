@@ -61,6 +61,15 @@ def parse_mark(text: str) -> Mark:
     return Mark(names[0] if len(names) == 2 else None, names[-1])
 
 
+def piece_named(text: str) -> str | None:
+    """The piece at the head of any written place, run, mark or dart ("Front: ..."); None where
+    there is none or the text cannot be read."""
+    try:
+        return _piece_and_rest(text)[0]
+    except ValueError:
+        return None
+
+
 def written_mark(name: str, *, piece: str | None = None) -> str:
     """A mark in its written form: "notch-2", "Back: notch-2"."""
     return written(name) if piece is None else f"{written(piece)}: {written(name)}"

@@ -220,6 +220,9 @@ class Step(Generic[O]):
 
     keeps   invariants by name that hold after every run (see `pipeline.invariants`); each is
             verified by the core
+    acts_on names of the options that say on which pieces the step acts ("Front: dart-1", an edge,
+            a place); where they name none, it acts on all that are selected. The others are
+            `other-pieces`.
     """
 
     name: str
@@ -228,6 +231,7 @@ class Step(Generic[O]):
     run: Callable[[Pattern, O, Context], StepResult]
     kind: Literal["check", "alteration"]
     keeps: tuple[str, ...] = ()
+    acts_on: tuple[str, ...] = ()
     codes: tuple[Code, ...] = ()
     page: str = ""
 
