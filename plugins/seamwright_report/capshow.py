@@ -182,9 +182,8 @@ def _fold_table(
 def _widths(folds: tuple[Fold, ...], say: Say) -> str:
     if not folds:
         return "nothing"
-    widths = list(dict.fromkeys(say.both(f.width) for f in folds))
-    if len(widths) == 1 and len(folds) > 1:
-        return f"{len(folds)} × {widths[0]}"
+    if len(folds) > 1 and len({say.plain.both(f.width) for f in folds}) == 1:
+        return f"{len(folds)} × {say.both(folds[0].width)}"
     return ", ".join(say.both(f.width) for f in folds)
 
 

@@ -16,7 +16,6 @@ from typing import Any
 
 from seamwright.plugins.api import Record
 
-from .drawing import num
 from .markup import Markup, el
 
 Line = list[tuple[float, float]]
@@ -24,10 +23,10 @@ Combs = dict[tuple[str, str], dict[str, list[Line]]]  # (piece, size) -> "before
 KEY = "combs"
 
 
-def combs_of(record: Record) -> Combs:
-    """All combs of a run."""
+def combs_of(record: Record, *, only: int | None = None) -> Combs:
+    """All combs of a run, or those of one step (from 0)."""
     out: Combs = {}
-    for step in record.steps:
+    for step in record.steps if only is None else record.steps[only : only + 1]:
         rows = step.figures.get(KEY)
         for row in rows if isinstance(rows, (list, tuple)) else ():
             if not isinstance(row, Mapping):
@@ -38,16 +37,6 @@ def combs_of(record: Record) -> Combs:
             if lines:
                 out.setdefault(key, {})[when] = lines
     return out
-
-
-def comb_paths(combs: Combs, piece: str, size: str) -> list[Markup]:
-    """The combs of one piece in one size as paths, those before under those after."""
-    found = combs.get((piece, size), {})
-    return [
-        el("path", d="".join(_data(line) for line in found[when]), class_=f"comb comb-{when}")
-        for when in ("before", "after")
-        if when in found
-    ]
 
 
 def points_of(combs: Combs, piece: str) -> Line:
@@ -66,10 +55,6 @@ def legend(combs: Combs) -> Markup | None:
         "a calm line. Dashed: before.",
         class_="legend",
     )
-
-
-def _data(line: Line) -> str:
-    return "M" + "L".join(f"{num(x)},{num(-y)}" for x, y in line)
 
 
 def _line(value: Any) -> Line:

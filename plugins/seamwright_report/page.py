@@ -1,29 +1,38 @@
-"""The page put together: one file, no script, nothing fetched."""
+"""The page put together: one file, its own script, nothing fetched."""
 
 from __future__ import annotations
-
-from functools import lru_cache
-from importlib.resources import files
 
 from seamwright.paper import CAUTIONS, how_to
 from seamwright.plugins.api import Context, Part, Record, WriteResult
 
 from .cap import caps_of
 from .capshow import cap_pictures, fold_tables
-from .chart import size_charts, stretch_charts
+from .chart import size_charts
 from .facts import Facts, facts_of
 from .finding_list import finding_list
 from .folds import folds_of
+from .inlined import digest, script, style
 from .markup import Markup, clean, el, join, name
 from .options import HtmlOptions
-from .pictures import pictures
-from .say import Say
+from .packing import Book
+from .page_data import data_block
+from .pictures import hatchings, pictures
+from .say import PageSay
+from .seam_list import seam_list
+from .seam_map import seam_map
 from .seam_tables import length_table, notch_notes, seam_table
 from .steps import step_list
 from .story import Story, story_of
+from .tally import tally
+from .timeline import timeline_of
+from .walking import seam_walks, walks_json
 
-# Nothing may be loaded or run; styles stand in the page. There is no script at all.
-POLICY = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'"
+# Nothing may be loaded. Styles stand in the page; of scripts only the page's own may run, told by
+# its hash.
+POLICY = (
+    "default-src 'none'; style-src 'unsafe-inline'; script-src 'sha256-{}'; base-uri 'none'; "
+    "form-action 'none'"
+)
 ANY_PIECE = (
     "Test-cut in cheap cloth before you cut the good one.",
     "What the body needs is for the fitter to decide, not for the paper.",
@@ -36,20 +45,25 @@ SCALE_CAUTION = (
 
 def write_page(record: Record, options: HtmlOptions, ctx: Context) -> WriteResult:
     """The record as one HTML file."""
-    text = page(record, options, Say(ctx.units))
+    text = page(record, options, PageSay(ctx.units))
     return WriteResult(parts=(Part(data=text.encode("utf-8")),))
 
 
-def page(record: Record, options: HtmlOptions, say: Say) -> str:
+def page(record: Record, options: HtmlOptions, say: PageSay) -> str:
     """The page's text."""
     facts = facts_of(record)
     folds = folds_of(record)
     caps = caps_of(record.before), caps_of(record.after)
     if not caps[0] and caps[1]:
         caps = caps_of(record.before.but(seams=record.after.seams)), caps[1]
+    timeline = timeline_of(record, facts.sizes)
+    walks = seam_walks(facts, timeline)
     title = options.title or facts.style
     cautions = CAUTIONS if caps[1] else ANY_PIECE
-    sections: list[Markup] = [_verdict(story_of(facts, folds, caps, say), cautions)]
+    close = cap_pictures(facts, folds, caps, say)
+    sections: list[Markup] = [
+        _verdict(story_of(facts, folds, caps, say), cautions, tally(facts, record))
+    ]
     if folds:
         sections.append(
             _section(
@@ -61,44 +75,64 @@ def page(record: Record, options: HtmlOptions, say: Say) -> str:
                     "middle of each tuck; widths at the edge.",
                 ),
                 fold_tables(facts, folds, caps, say),
+                el("div", close, class_="plates") if options.pictures else None,
                 _on_paper(folds.manner),
-            )
-        )
-    if options.pictures and facts.pieces:
-        sections.append(
-            _section(
-                "pieces",
-                "The pieces",
-                pictures(facts, cap_pictures(facts, folds, caps, say)),
+                alone=f"{clean(title)}: where to fold",
             )
         )
     if facts.seams:
-        sections.append(_section("ease", "Ease in every size", size_charts(facts, say)))
-        along = stretch_charts(facts, say)
-        if along is not None:
-            sections.append(_section("along", "Where the ease lies", along))
         sections.append(
-            _section(
-                "seams",
-                "Every seam, worst first",
-                seam_table(facts, say),
-                notch_notes(facts, say),
-                length_table(facts),
-            )
-        )
+            _section("seams", "Every seam in every size", seam_table(facts, say),
+                     notch_notes(facts, say), length_table(facts))
+        )  # fmt: skip
+        sections.append(_section("walk", "Seam by seam", seam_list(walks, facts, say)))
+        sections.append(_section("ease", "Ease in every size", size_charts(facts, say)))
+    if options.pictures and facts.pieces:
+        where = seam_map(walks, facts, timeline)
+        if where is not None:
+            sections.append(_section("map", "What is sewn to what", where))
+        shown = pictures(facts, timeline, [] if folds else close)
+        sections.append(_section("pieces", "The pieces", shown))
     if record.steps:
-        sections.append(_section("steps", "What each step did", step_list(facts, say)))
+        drawn = timeline if options.pictures else None
+        sections.append(_section("steps", "What each step did", step_list(facts, say, drawn)))
     found = finding_list(record, say, options.most_findings)
     sections.append(_section("findings", "Findings", found))
     sections.append(_section("record", "Record", _record(record)))
-    return _document(title, facts, sections, say)
+    book = Book()
+    data = data_block(
+        {
+            "unit": say.unit,
+            "sizes": [clean(size) for size in facts.sizes],
+            "base": facts.base,
+            "last": timeline.last,
+            "pieces": timeline.to_json(book),
+            "seams": walks_json(walks, timeline),
+            "lines": book.columns,
+        }
+    )
+    return _document(title, facts, sections, data, say)
 
 
-def _section(id_: str, title: str, *content: object) -> Markup:
-    return el("section", el("h2", title), content, id=id_)
+def _section(id_: str, title: str, *content: object, alone: str = "") -> Markup:
+    """alone: heading under which the section can be shown and printed by itself."""
+    if not alone:
+        return el("section", el("h2", title), content, id=id_)
+    return el(
+        "section",
+        el("div", el("h2", title),
+           el("a", "Print this sheet alone", href=f"#{id_}-alone", class_="button print"),
+           class_="head"),
+        el("div", el("h2", alone),
+           el("a", "Back to the whole page", href=f"#{id_}", class_="button"),
+           class_="head only", id=f"{id_}-alone"),
+        content,
+        id=id_,
+        class_="can-be-alone",
+    )  # fmt: skip
 
 
-def _verdict(story: Story, cautions: tuple[str, ...]) -> Markup:
+def _verdict(story: Story, cautions: tuple[str, ...], counts: Markup) -> Markup:
     answers = [el("div", el("dt", q), el("dd", a)) for q, a in story.answers]
     if story.left:
         left = el("ul", [el("li", text) for text in story.left])
@@ -106,9 +140,10 @@ def _verdict(story: Story, cautions: tuple[str, ...]) -> Markup:
     listed = [el("li", text) for text in (*cautions, SCALE_CAUTION)]
     return el(
         "section",
-        el("p", story.headline, class_="headline"),
+        el("h2", story.headline, class_="headline"),
+        counts,
         el("dl", answers) if answers else None,
-        el("div", el("h2", "Before you cut"), el("ul", listed), class_="caution"),
+        el("div", el("h3", "Before you cut"), el("ul", listed), class_="caution"),
         class_=f"verdict {story.mood}",
         id="verdict",
     )
@@ -125,8 +160,8 @@ def _on_paper(manner: str) -> Markup:
 
 def _record(record: Record) -> Markup:
     inputs = [
-        el("tr", el("th", name(file), scope="row"), el("td", el("code", digest), class_="digest"))
-        for file, digest in record.inputs.items()
+        el("tr", el("th", name(file), scope="row"), el("td", el("code", sum_), class_="digest"))
+        for file, sum_ in record.inputs.items()
     ]
     versions = [
         el("tr", el("th", what, scope="row"), el("td", version))
@@ -144,49 +179,64 @@ def _table(rows: list[Markup]) -> Markup:
     return el("div", el("table", el("tbody", rows), class_="small"), class_="wide")
 
 
-def _document(title: str, facts: Facts, sections: list[Markup], say: Say) -> str:
+def _document(title: str, facts: Facts, sections: list[Markup], data: Markup, say: PageSay) -> str:
     many = len(facts.sizes) > 1
     switches: list[Markup] = []
-    bar: Markup | None = None
     if many:
-        # Plain radio buttons and style rules: the size changes without any script.
+        # Plain radio buttons and style rules: tables change their size without any script.
         switches = [
-            el("input", type="radio", name="size", id=f"s{z}", class_="switch",
-               checked=z == facts.base, aria_label=f"size {size}")
+            el("input", type="radio", name="size", id=f"s{z}", class_="switch", value=z,
+               checked=z == facts.base, aria_label=f"size {clean(size)}")
             for z, size in enumerate(facts.sizes)
         ]  # fmt: skip
-        labels = [el("label", name(size), for_=f"s{z}") for z, size in enumerate(facts.sizes)]
-        bar = el("nav", el("span", "Size shown", class_="soft"), labels, class_="sizes")
+    labels = [el("label", name(size), for_=f"s{z}") for z, size in enumerate(facts.sizes)]
+    units = [
+        el("label", el("input", type="radio", name="unit", value=u, checked=u == say.unit),
+           el("span", u))
+        for u in ("mm", "cm", "in")
+    ]  # fmt: skip
+    bar = el(
+        "nav",
+        el("div", el("span", "Size", class_="soft"), labels, class_="choice sizes")
+        if many else None,
+        el("div", el("span", "Lengths in", class_="soft"), units, class_="choice units",
+           role="radiogroup", aria_label="Lengths in"),
+        el("label", el("input", type="checkbox", id="combs"), el("span", "Curvature combs"),
+           class_="choice comb-switch"),
+        class_="bar",
+        aria_label="What is shown",
+    )  # fmt: skip
     sizes = f"{len(facts.sizes)} sizes" if many else "one size"
     count = len(facts.pieces)
     summary = f"{count} {'piece' if count == 1 else 'pieces'} in {sizes}"
     if facts.seams:
         summary += f", {len(facts.seams)} {'seam' if len(facts.seams) == 1 else 'seams'}"
+    code = script()
     head = el(
         "head",
         el("meta", charset="utf-8"),
-        el("meta", http_equiv="Content-Security-Policy", content=POLICY),
+        el("meta", http_equiv="Content-Security-Policy", content=POLICY.format(digest(code))),
         el("meta", name="viewport", content="width=device-width, initial-scale=1"),
         el("meta", name="referrer", content="no-referrer"),
+        el("meta", name="color-scheme", content="light dark"),
         el("title", f"{clean(title)}: seams and ease"),
-        Markup(f"<style>{_style()}{_size_rules(len(facts.sizes))}</style>"),
+        Markup(f"<style>{style()}{_size_rules(len(facts.sizes))}</style>"),
     )
     body = el(
         "body",
+        hatchings(),
         switches,
         el("header", el("p", "Seams and ease", class_="kicker"), el("h1", name(title)),
            el("p", summary, class_="soft")),
         bar,
         el("main", sections),
         el("footer", el("p", "Written by Seamwright. Nothing on this page is loaded from "
-                             "elsewhere, and nothing is sent.")),
+                             "elsewhere, and nothing is sent. Messages of findings keep the unit "
+                             "in which they were written.")),
+        data,
+        Markup(f"<script>{code}</script>"),
     )  # fmt: skip
     return "<!doctype html>\n" + el("html", head, body, lang="en") + "\n"
-
-
-@lru_cache(maxsize=1)
-def _style() -> str:
-    return files(__package__).joinpath("data/page.css").read_text(encoding="utf-8")
 
 
 def _size_rules(count: int) -> str:
@@ -196,10 +246,11 @@ def _size_rules(count: int) -> str:
     return join(
         Markup(
             f"#s{z}:checked~main .z:not(.z{z}){{display:none}}"
-            f"#s{z}:checked~nav label[for=s{z}]{{background:var(--ink);color:#fff;"
+            f"#s{z}:checked~nav label[for=s{z}]{{background:var(--ink);color:var(--paper);"
             "border-color:var(--ink)}"
-            f"#s{z}:focus-visible~nav label[for=s{z}]{{outline:3px solid var(--after)}}"
-            f"#s{z}:checked~main .row{z}{{background:var(--pick)}}"
+            f"#s{z}:focus-visible~nav label[for=s{z}]{{outline:3px solid var(--after);"
+            "outline-offset:2px}"
+            f"#s{z}:checked~main :is(.row{z},.col{z}){{background-color:var(--pick)}}"
         )
         for z in range(count)
     )

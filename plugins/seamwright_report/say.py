@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 from math import floor, isfinite, log10
 
 from seamwright.units import UNITS, format_length
+
+from .markup import token
 
 MISSING = "–"
 
@@ -20,6 +23,11 @@ class Say:
     def full(self, mm: float) -> str:
         """With its unit, exact to a tenth of a millimetre: "5/8 in", "1 1/16 in - 0.7 mm"."""
         return format_length(mm, self.unit) if isfinite(mm) else MISSING
+
+    @property
+    def plain(self) -> Say:
+        """The same, as words alone."""
+        return self
 
     @property
     def word(self) -> str:
@@ -82,3 +90,35 @@ def _sixteenths(mm: float) -> str:
         fraction = Fraction(part, 16)
         said.append(f"{fraction.numerator}/{fraction.denominator}")
     return ("−" if mm < 0 else "") + " ".join(said)
+
+
+@dataclass(frozen=True, slots=True)
+class PageSay(Say):
+    """Lengths that the page's script can say anew in another unit."""
+
+    @property
+    def word(self) -> str:
+        return token("w", 0.0, self.plain.word)
+
+    @property
+    def plain(self) -> Say:
+        """The same, as words alone."""
+        return Say(self.unit)
+
+    def full(self, mm: float) -> str:
+        return self._told("f", mm, self.plain.full)
+
+    def both(self, mm: float) -> str:
+        return self._told("b", mm, self.plain.both)
+
+    def about(self, mm: float) -> str:
+        return self._told("a", mm, self.plain.about)
+
+    def short(self, mm: float) -> str:
+        return self._told("s", mm, self.plain.short)
+
+    def _told(self, manner: str, mm: float, say: Callable[[float], str]) -> str:
+        if not isfinite(mm):
+            return MISSING
+        rounded = round(float(mm), 4) + 0.0
+        return token(manner, rounded, say(rounded))

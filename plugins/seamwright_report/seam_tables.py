@@ -24,14 +24,23 @@ def verdict(beyond: float) -> str:
 
 
 def seam_table(facts: Facts, say: Say) -> Markup:
-    """Seams down, sizes across; ease after in bold over ease before where it changed."""
+    """Seams down, sizes across; ease after in bold over ease before where it changed. Each seam's
+    name leads to where it can be walked."""
+    numbers = {seam.name: number for number, seam in enumerate(facts.seams, start=1)}
+    off = _off(facts)
     head = el(
         "tr",
         el("th", "Seam", scope="col"),
         el("th", "allowed", scope="col", class_="n"),
-        [el("th", name(size), scope="col", class_="n") for size in facts.sizes],
+        [
+            el("th", name(size), scope="col", class_=f"n col{z}")
+            for z, size in enumerate(facts.sizes)
+        ],
     )
-    rows = [_row(seam, facts, say) for seam in facts.worst_first]
+    rows = [
+        _row(seam, facts, say, numbers[seam.name], off.get(seam.name, set()))
+        for seam in facts.worst_first
+    ]
     legend = el(
         "p",
         f"Ease in {say.word}: how much longer the first edge is than the one it is sewn to. In "
@@ -39,6 +48,8 @@ def seam_table(facts: Facts, say: Say) -> Markup:
         el("span", "▲ too long", class_="over"),
         " ",
         el("span", "▼ too short", class_="under"),
+        " ",
+        el("span", "◇ notches miss", class_="over") if off else None,
         _rounding(say),
         class_="legend",
     )
@@ -49,24 +60,34 @@ def seam_table(facts: Facts, say: Say) -> Markup:
 
 def _rounding(say: Say) -> str:
     if say.unit == "in":
-        return ". Rounded to 1/16; exact lengths stand below the table."
+        return ". Inches are rounded to 1/16; exact lengths stand below the table."
     return ". Exact lengths stand below the table."
 
 
-def _row(seam: SeamFacts, facts: Facts, say: Say) -> Markup:
+def _off(facts: Facts) -> dict[str, set[int]]:
+    """Seam -> numbers of the sizes in which notches of it miss one another."""
+    out: dict[str, set[int]] = {}
+    for pair in facts.pairs:
+        for z in np.flatnonzero(np.abs(np.nan_to_num(pair.after)) > DEFAULT_TOLERANCE + 1e-9):
+            out.setdefault(pair.seam, set()).add(int(z))
+    return out
+
+
+def _row(seam: SeamFacts, facts: Facts, say: Say, number: int, off: set[int]) -> Markup:
     if seam.stated:
         allowed = f"{say.short(seam.at_least)} to {say.short(seam.at_most)}"
     else:
         allowed = f"± {say.short(seam.at_most)}"
     return el(
         "tr",
-        el("th", name(seam.name), scope="row"),
+        el("th", el("a", name(seam.name), href=f"#seam-{number}"), scope="row"),
         el("td", allowed, class_="n soft"),
-        [_cell(seam, z, say) for z in range(len(facts.sizes))],
+        [_cell(seam, z, say, miss=z in off) for z in range(len(facts.sizes))],
+        data_s=number - 1,
     )
 
 
-def _cell(seam: SeamFacts, z: int, say: Say) -> Markup:
+def _cell(seam: SeamFacts, z: int, say: Say, *, miss: bool) -> Markup:
     old, new = float(seam.before[z]), float(seam.after[z])
     state = verdict(float(seam.out_after[z]))
     was = verdict(float(seam.out_before[z]))
@@ -78,7 +99,11 @@ def _cell(seam: SeamFacts, z: int, say: Say) -> Markup:
     said = f"now {say.exact(new)}, {WORDS.get(state, 'not measured')}"
     if changed:
         said = f"was {say.exact(old)}, {WORDS.get(was, 'not measured')}; " + said
-    return el("td", parts, class_="n", title=said)
+    if miss:
+        parts.append(el("span", "◇", class_="over"))
+        said += "; notches miss one another"
+    shade = " bad" if state in ("over", "under") or miss else ""
+    return el("td", parts, class_=f"n col{z}{shade}", title=said)
 
 
 def length_table(facts: Facts) -> Markup:

@@ -13,22 +13,37 @@ from .combs import KEY as COMBS
 from .facts import Facts
 from .figures import figures, small
 from .markup import Markup, el, name
+from .pictures import step_pictures
 from .say import Say
+from .timeline import Timeline
 
 _LENGTH = re.compile(r"(-?\d+(?:\.\d+)?) mm")
 
 
-def step_list(facts: Facts, say: Say) -> Markup:
-    """One entry a step, in order."""
-    return el("ol", [_step(step, facts, say) for step in facts.record.steps], class_="steps")
+def step_list(facts: Facts, say: Say, timeline: Timeline | None) -> Markup:
+    """One entry a step, in order; with its pictures where the pieces are known after each step."""
+    steps = facts.record.steps
+    if timeline is not None and timeline.last == len(steps):
+        pictures: list[Markup | None] = [
+            step_pictures(i, facts, timeline) for i in range(1, len(steps) + 1)
+        ]
+    else:
+        pictures = [None] * len(steps)
+    return el(
+        "ol",
+        [_step(step, facts, say, drawn) for step, drawn in zip(steps, pictures, strict=True)],
+        class_="steps",
+    )
 
 
-def _step(step: StepRecord, facts: Facts, say: Say) -> Markup:
+def _step(step: StepRecord, facts: Facts, say: Say, pictures: Markup | None) -> Markup:
     short = step.use.rpartition("/")[2]
     parts: list[object] = [
         el("h3", el("code", short), el("span", f" {_kind(step)}", class_="soft")),
         el("p", _did(step, facts, say)),
     ]
+    if pictures is not None:
+        parts.append(pictures)
     if step.written:
         parts.append(el("p", "Wrote ", _joined([el("code", name(w)) for w in step.written]), "."))
     if step.invariants:

@@ -13,6 +13,7 @@ from seamwright.findings import Finding, Severity
 from .cap import Cap
 from .facts import Facts, SeamFacts
 from .folds import Folds
+from .markup import clean
 from .say import Say
 
 
@@ -133,8 +134,8 @@ def _one_wrong(seam: SeamFacts, facts: Facts, say: Say) -> str:
     sizes = f", in {count} of {len(facts.sizes)} sizes" if len(facts.sizes) > 1 else ""
     at = f" (size {facts.sizes[z]})" if len(facts.sizes) > 1 else ""
     return (
-        f"Seam “{seam.name}”: the first edge is too {'long' if by > 0 else 'short'} by up to "
-        f"{say.both(abs(by))}{at}{sizes}."
+        f"Seam “{clean(seam.name)}”: the first edge is too {'long' if by > 0 else 'short'} by "
+        f"up to {say.both(abs(by))}{at}{sizes}."
     )
 
 
@@ -219,7 +220,8 @@ def _refusals(facts: Facts) -> list[tuple[str, Finding]]:
 
 def _left(facts: Facts, still: Sequence[SeamFacts], say: Say) -> list[str]:
     refusals = _refusals(facts)
-    out = [f"{_sentence(f.message)} {_sentence(f.hint or '')}".strip() for _, f in refusals[:3]]
+    told = [(clean(f.message), clean(f.hint or "")) for _, f in refusals[:3]]
+    out = [f"{_sentence(message)} {_sentence(hint)}".strip() for message, hint in told]
     if len(refusals) > 3:
         out.append(f"{len(refusals) - 3} more refusals stand among the findings.")
     out += [_still_wrong(seam, facts, say) for seam in still[:6]]
@@ -228,15 +230,16 @@ def _left(facts: Facts, still: Sequence[SeamFacts], say: Say) -> list[str]:
     bad = [p for p in facts.pairs if float(np.nanmax(np.abs(p.after), initial=0.0)) > 1.5 + 1e-9]
     for pair in bad[:4]:
         most = float(np.nanmax(np.abs(pair.after)))
-        first, second = pair.names
+        first, second = map(clean, pair.names)
         which = f"“{first}”" if first == second else f"“{first}” and “{second}”"
-        out.append(f"Notches {which} of seam “{pair.seam}” miss one another by {say.both(most)}.")
+        seam_name = clean(pair.seam)
+        out.append(f"Notches {which} of seam “{seam_name}” miss one another by {say.both(most)}.")
     if len(bad) > 4:
         out.append(f"{len(bad) - 4} more pairs of notches stand in the table.")
     # What the reader had to suppose decides whether any figure here is right: say it up here.
     doubts = [f for f in facts.record.read_findings if f.severity is not Severity.NOTE]
     for finding in sorted(doubts, key=lambda f: -f.severity.rank)[:3]:
-        out.append(_sentence(finding.message))
+        out.append(_sentence(clean(finding.message)))
     if len(doubts) > 3:
         out.append(f"{len(doubts) - 3} more doubts about the drawing stand among the findings.")
     return out
@@ -271,7 +274,7 @@ def _less(was: Sequence[SeamFacts]) -> bool:
 
 def _seams(seams: Sequence[SeamFacts]) -> str:
     if len(seams) == 1:
-        return f"seam “{seams[0].name}”"
+        return f"seam “{clean(seams[0].name)}”"
     return f"{len(seams)} seams"
 
 
@@ -284,6 +287,7 @@ def _span(counts: Sequence[int]) -> str:
 
 
 def _list(names: Sequence[str]) -> str:
+    names = [clean(name) for name in names]
     if len(names) > 8:
         return f"{', '.join(names[:7])} and {len(names) - 7} more"
     if len(names) < 2:

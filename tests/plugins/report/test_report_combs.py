@@ -42,12 +42,12 @@ def test_teeth_are_drawn_over_their_piece_with_y_turned_down() -> None:
     page = _page(_record(rows))
     (before,) = re.findall(r'<path d="([^"]*)" class="comb comb-before"', page)
     (after,) = re.findall(r'<path d="([^"]*)" class="comb comb-after"', page)
-    assert before == "M0,-60L0,-80.25"
-    assert after == before + "M1,-2L3,-4.5"
+    assert before == "m0-6000l0-2025"  # hundredths of a millimetre, each less the one before
+    assert after == before + "m100 7825l200-250"
     assert "Fine teeth" in page
     # The drawing reaches as far as the teeth; the list of figures does not hold them.
     boxes = [[float(v) for v in box.split()] for box in re.findall(r'viewBox="([^"]*)"', page)]
-    assert any(y < -80.25 for _, y, _, _ in boxes)
+    assert any(y < -8025 for _, y, _, _ in boxes)
     assert not re.search(r"<h4[^>]*>[^<]*[Cc]ombs", page)
 
 

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import base64
 import hashlib
+import json
+import re
 import subprocess
 import sys
 from collections.abc import Callable
 from dataclasses import replace
 from functools import lru_cache
+from html import unescape
 from html.parser import HTMLParser
 from math import isnan
 from typing import Any
@@ -23,6 +27,7 @@ from seamwright.model import Pattern, Piece, build_shape
 from seamwright.plan import walk
 from seamwright.plugins.api import Context, Record, StepRecord
 from seamwright.plugins.registry import Registry
+from seamwright_report.inlined import script
 
 HOSTILE = "</script><img src=x onerror=alert(1)>"
 TAGS = {
@@ -30,6 +35,7 @@ TAGS = {
     "h1", "h2", "h3", "h4", "p", "dl", "div", "dt", "dd", "ul", "ol", "li", "table", "thead",
     "tbody", "tr", "th", "td", "details", "summary", "figure", "figcaption", "span", "b", "bdi",
     "code", "input", "label", "svg", "g", "path", "line", "rect", "circle", "polygon", "text",
+    "a", "article", "data", "defs", "pattern", "clippath", "tspan", "script",
 }  # fmt: skip
 
 
@@ -42,6 +48,8 @@ class Reading(HTMLParser):
         self.attributes: set[str] = set()
         self.rows: list[list[str]] = []
         self.words: list[str] = []
+        self.links: set[str] = set()
+        self.scripts: list[str] = []
         self.paths = 0
         self._open: list[str] = []
         self._cell: list[str] | None = None
@@ -52,6 +60,9 @@ class Reading(HTMLParser):
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         self.tags.add(tag)
         self.attributes |= {name for name, _ in attrs}
+        self.links |= {value or "" for name, value in attrs if name in ("href", "src", "action")}
+        if tag == "script":
+            self.scripts.append("")
         self.paths += sum(len(value or "") for name, value in attrs if name == "d")
         if tag not in ("meta", "input"):
             self._open.append(tag)
@@ -69,6 +80,9 @@ class Reading(HTMLParser):
             self._cell = None
 
     def handle_data(self, data: str) -> None:
+        if self._open and self._open[-1] == "script":
+            self.scripts[-1] += data
+            return
         self.words.append(data)
         if self._cell is not None:
             self._cell.append(data)
@@ -226,13 +240,13 @@ def test_twenty_sizes_have_a_button_each() -> None:
         name="twenty", pieces=(Piece(name="P", shapes=shapes),), sizes=sizes, base_size="size-7"
     )
     page = page_of(Record(before=pattern, after=pattern))
-    assert page.count('type="radio"') == 20
-    assert 'id="s7" class="switch" checked' in page
+    assert page.count('name="size"') == 20
+    assert 'id="s7" class="switch" value="7" checked' in page
     one = pattern.but(
         sizes=("only",), base_size="only",
         pieces=(Piece(name="P", shapes=(build_shape(size="only", outline=outline),)),),
     )  # fmt: skip
-    assert 'type="radio"' not in page_of(Record(before=one, after=one))
+    assert 'name="size"' not in page_of(Record(before=one, after=one))
 
 
 def test_a_hundred_pieces_in_ten_sizes_weigh_little_beyond_their_lines() -> None:
@@ -251,7 +265,8 @@ def test_a_hundred_pieces_in_ten_sizes_weigh_little_beyond_their_lines() -> None
         return Pattern(name="many", pieces=pieces, sizes=sizes, base_size="A")
 
     page = page_of(Record(before=pattern(outline), after=pattern(other)))
-    assert len(page.encode()) - Reading(page).paths < 300_000
+    read = Reading(page)
+    assert len(page.encode()) - read.paths - len(read.scripts[0]) < 300_000
 
 
 def test_the_same_record_gives_the_same_bytes(eased_run: Record) -> None:
@@ -290,7 +305,10 @@ def test_names_stay_names(named_run: Callable[[str], Record], text: str) -> None
     page = page_of(named_run(text))
     read = Reading(page)
     assert read.tags <= TAGS
-    assert not {a for a in read.attributes if a.startswith("on") or a in ("src", "href", "srcdoc")}
+    assert not {a for a in read.attributes if a.startswith("on") or a in ("src", "srcdoc")}
+    assert all(re.fullmatch(r"#[a-z]+-(\d+|alone)|#fold", link) for link in read.links)
+    assert len(read.scripts) == 2 and read.scripts[1] == script()
+    assert not set("<>&") & set(read.scripts[0])
     shown = "".join("\ufffd" if c in "\ud800\x00\x1b" else c for c in text)
     assert shown in read.text
 
@@ -302,15 +320,35 @@ def test_names_stay_names(named_run: Callable[[str], Record], text: str) -> None
 def test_any_text_stays_text(named_run: Callable[[str], Record], text: str) -> None:
     read = Reading(page_of(named_run(text)))
     assert read.tags <= TAGS
-    assert "script" not in read.tags
+    assert len(read.scripts) == 2 and read.scripts[1] == script()
+    assert not set("<>&\u2028\u2029") & set(read.scripts[0])
+    json.loads(read.scripts[0])
 
 
-def test_the_policy_lets_nothing_in(eased_run: Record) -> None:
+def test_the_policy_lets_only_the_pages_own_script_run(eased_run: Record) -> None:
     page = page_of(eased_run)
-    policy = page.split('http-equiv="Content-Security-Policy" content="')[1].split('"')[0]
-    assert policy.startswith("default-src &#x27;none&#x27;; style-src &#x27;unsafe-inline&#x27;")
-    assert "script-src" not in policy and "<script" not in page
-    assert "http://" not in page and "https://" not in page and "url(" not in page
+    policy = unescape(page.split('http-equiv="Content-Security-Policy" content="')[1].split('"')[0])
+    rules = dict(rule.strip().split(" ", 1) for rule in policy.split(";"))
+    digest = base64.b64encode(hashlib.sha256(Reading(page).scripts[1].encode()).digest()).decode()
+    assert rules == {
+        "default-src": "'none'",
+        "style-src": "'unsafe-inline'",
+        "script-src": f"'sha256-{digest}'",
+        "base-uri": "'none'",
+        "form-action": "'none'",
+    }
+    assert "http://" not in page and "https://" not in page
+    assert set(re.findall(r"url\(([^)]*)", page)) <= {f"#h{k}" for k in range(30)} | set(
+        re.findall(r"#k\d+-\d+-\d+", page)
+    ) | {"#h${hatch}", "#${tag}"}  # within the page only
+
+
+def test_the_script_makes_no_markup_of_text() -> None:
+    code = script()
+    for word in ("innerHTML", "outerHTML", "insertAdjacentHTML", "document.write", "eval(",
+                 "Function(", "fetch(", "XMLHttp", "import(", "localStorage"):  # fmt: skip
+        assert word not in code
+    assert "</" not in code and "<!--" not in code
 
 
 def test_figures_that_are_not_there_are_not_numbers(checked_run: Record) -> None:
