@@ -39,27 +39,28 @@ def safe_name(name: str) -> str:
 def safe_names(names: Iterable[str], *, taken: Iterable[str] = ()) -> dict[str, str]:
     """name -> safe name, all distinct on a file system blind to case and to composition; the
     second of a kind gets "-2". taken: safe names that are in use already."""
-    used = {_folded(name) for name in taken}
+    used = {folded(name) for name in taken}
     out: dict[str, str] = {}
     for name in names:
         if name in out:
             continue
         safe = base = safe_name(name)
         number = 2
-        while _folded(safe) in used:
+        while folded(safe) in used:
             safe = f"{base}-{number}"
             number += 1
-        used.add(_folded(safe))
+        used.add(folded(safe))
         out[name] = safe
     return out
 
 
 def same_name(a: str, b: str) -> bool:
     """Whether two names would be one file somewhere."""
-    return _folded(a) == _folded(b)
+    return folded(a) == folded(b)
 
 
-def _folded(name: str) -> str:
+def folded(name: str) -> str:
+    """The name as a file system blind to case and to composition sees it."""
     return unicodedata.normalize("NFC", unicodedata.normalize("NFKD", name).casefold())
 
 
