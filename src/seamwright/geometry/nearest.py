@@ -52,10 +52,44 @@ def nearest_on(segments: FloatArray, points: FloatArray) -> tuple[IntArray, Floa
     return seg, t, far
 
 
+def nearest_in_groups(
+    segments: FloatArray, starts: IntArray, points: FloatArray, group: IntArray
+) -> FloatArray:
+    """Distances (N,) of points (N, 2) from the chain that each belongs to: chain g is segments
+    starts[g] to starts[g + 1] of (K, 4, 2). All points and chains together."""
+    chain, p = _Chain(to_complex(segments)), to_complex(points)
+    far = np.zeros(p.shape[0])
+    counts = np.diff(starts)[group]
+    ends = np.cumsum(counts)
+    low = 0
+    while low < p.shape[0]:
+        before = int(ends[low - 1]) if low else 0
+        high = max(low + 1, int(np.searchsorted(ends, before + _PAIRS, side="right")))
+        rows = slice(low, high)
+        count = counts[rows]
+        first = np.cumsum(count) - count
+        own = np.repeat(np.arange(count.shape[0]), count)
+        of = np.arange(own.shape[0]) - np.repeat(first, count) + starts[group[rows]][own]
+        away = np.abs(p[rows][own] - chain.middle[of])
+        best = np.minimum.reduceat(away + chain.radius[of], first)
+        near = np.flatnonzero(away - chain.radius[of] <= best[own])
+        far[rows] = _among(chain, p[rows], own[near], of[near], best)[2]
+        low = high
+    return far
+
+
 def _nearest(chain: _Chain, p: ComplexArray) -> tuple[IntArray, FloatArray, FloatArray]:
     away = np.abs(p[:, None] - chain.middle)
     best = (away + chain.radius).min(axis=1)
     own, of = np.nonzero(away - chain.radius <= best[:, None])
+    return _among(chain, p, own, of, best)
+
+
+def _among(
+    chain: _Chain, p: ComplexArray, own: IntArray, of: IntArray, best: FloatArray
+) -> tuple[IntArray, FloatArray, FloatArray]:
+    """The nearest place to each point among its pairs (point own, segment of), none of them
+    farther than best (N,)."""
     # Chords of the segments that are left.
     knots = chain.knots[of] - p[own][:, None]
     np.minimum.at(best, own, np.abs(knots).min(axis=1))

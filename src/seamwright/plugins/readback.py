@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seamwright.findings import Finding, Severity
+from seamwright.geometry.apart import curves_apart
 
 from .descriptors import DROPPED, Carried, Feature, Format
 from .features import used
@@ -204,13 +205,7 @@ def distance_between(a: Curve, b: Curve, *, at_most: float = 0.0) -> float:
         apart = float(np.linalg.norm(a.segments - b.segments, axis=-1).max())
         if apart <= at_most:
             return apart
-    return max(_one_way(a, b), _one_way(b, a))
-
-
-def _one_way(a: Curve, b: Curve) -> float:
-    t = np.tile(np.arange(8) / 8, a.n)
-    points = a.points_of(np.repeat(np.arange(a.n), 8), t)
-    return float(b.nearest(points).distances.max())
+    return float(curves_apart([(a, b)])[0])
 
 
 def _marks_apart(a: Shape, b: Shape, offset: NDArray[np.float64]) -> float:
