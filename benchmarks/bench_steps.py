@@ -24,13 +24,12 @@ from collections.abc import Callable
 from functools import cache
 from typing import Any
 
-import numpy as np
 from shapely import Polygon
-from style_of_twenty import SIZES, style
 
 from seamwright.model import Pattern
 from seamwright.pipeline import Pipeline, Use, running
 from seamwright.plugins.registry import Registry
+from style_of_twenty import SIZES, style
 
 GOAL = 2.0
 APART = ("ease-cap",)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from seamwright.geometry import LINE, Curve, FloatArray, GeometryError, Station
+from seamwright.geometry.simple import crosses_itself
 from seamwright.model import Shape
 from seamwright.model.edit import deform_curve
 from seamwright.model.edit.replace_run import Replacement, replace_runs
@@ -197,7 +198,7 @@ def rebuilt(
     made = replace_runs(
         shape, [Replacement(start=ends[0], end=ends[1], curve=curve, carry=turned)]
     ).shape
-    if len(made.seam_line.self_intersections().own):
+    if crosses_itself(made.seam_line):
         raise GeometryError("the new outline would cross itself")
     return made
 

@@ -16,6 +16,7 @@ from seamwright.geometry import (
     arc_lengths,
     line_segments,
 )
+from seamwright.geometry.simple import crosses_itself
 from seamwright.model import Shape
 from seamwright.model.edit.replace_run import Replacement, replace_runs
 
@@ -79,7 +80,7 @@ def followed(
     made = replace_runs(
         sleeve.shape, [Replacement(start=start, end=end, curve=curve, carry=carry)]
     ).shape
-    if len(made.seam_line.self_intersections().own):
+    if crosses_itself(made.seam_line):
         raise GeometryError("the sleeve's outline would cross itself")
     return made
 

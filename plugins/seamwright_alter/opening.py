@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from seamwright.geometry import CUBIC, LINE, Curve, FloatArray, GeometryError, line_segments
+from seamwright.geometry.simple import crosses_itself
 from seamwright.model import Shape
 from seamwright.model.turning import Move, with_joints
 
@@ -121,7 +122,7 @@ def _with_marks(
     places: tuple[float, float],
     split: Move,
 ) -> Opened:
-    if len(made.seam_line.self_intersections().own):
+    if crosses_itself(made.seam_line):
         raise GeometryError("the new outline would cross itself")
     was, now = edge_starts(old), edge_starts(made)
     lengths = np.array([[was[i + 1] - was[i], now[i + 1] - now[i]] for i in edges])

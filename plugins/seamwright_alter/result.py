@@ -9,6 +9,7 @@ import numpy as np
 
 from seamwright.findings import SeamwrightError
 from seamwright.geometry import Curve
+from seamwright.geometry.simple import crosses_itself
 from seamwright.model import Pattern, Shape
 from seamwright.model.edit import Replaced
 from seamwright.model.edit.follow import follow_cut_line
@@ -70,7 +71,7 @@ def _one(
 ) -> tuple[Shape, dict[str, Any], list[Finding]]:
     sleeve = sleeve_of(cap, shape, z)
     outline = redraw(sleeve)
-    if len(outline.self_intersections().own):
+    if crosses_itself(outline):
         raise OutOfReachError("the new outline would cross itself")
     new = shape.but(seam_line=outline)
     seam = shape.seam_line

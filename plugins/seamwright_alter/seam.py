@@ -10,6 +10,7 @@ import numpy as np
 
 from seamwright.findings import SeamwrightError, did_you_mean
 from seamwright.geometry import Curve, FloatArray, GeometryError, Station
+from seamwright.geometry.simple import crosses_itself
 from seamwright.model import Pattern, Seam, Shape
 from seamwright.model.edit.replace_run import Replacement, replace_runs
 from seamwright.plan import ResolvedPart, resolve_run
@@ -264,7 +265,7 @@ def _rebuilt(side: Side, before: Curve, run: Curve, after: Curve) -> Shape:
     made = replace_runs(
         side.shape, [Replacement(start=ends[0], end=ends[1], curve=curve, carry=way)]
     ).shape
-    if len(made.seam_line.self_intersections().own):
+    if crosses_itself(made.seam_line):
         raise GeometryError("the new outline would cross itself")
     return made
 

@@ -6,6 +6,7 @@ import numpy as np
 
 from seamwright.findings import SeamwrightError
 from seamwright.geometry import CUBIC, Curve, GeometryError
+from seamwright.geometry.simple import crosses_itself
 from seamwright.model import Notch, Pattern, Piece, Shape
 from seamwright.model.edit import renew, replace_runs, wedge_of
 from seamwright.model.edit.replace_run import Replacement
@@ -82,7 +83,7 @@ def _without(
         curve = _smooth(seam, start, end)
         done = replace_runs(new, [Replacement(start=stations[0], end=stations[1], curve=curve)])
         new, stations = done.shape, [done.move(s) for s in stations]
-        if len(new.seam_line.self_intersections().own):
+        if crosses_itself(new.seam_line):
             raise GeometryError("the smoothed edge would cross the outline")
         flat = curve.length
     else:

@@ -6,6 +6,7 @@ import numpy as np
 
 from seamwright.findings import SeamwrightError
 from seamwright.geometry import GeometryError
+from seamwright.geometry.simple import crosses_itself
 from seamwright.model import Pattern, Piece, Shape
 from seamwright.model.edit import mouth_curve, renew, replace_run, wedge_of, with_legs_equal
 from seamwright.model.marking import Dart
@@ -78,7 +79,7 @@ def _trued(
     curve = fold_shape(new, equal, under)
     old = mouth_curve(new, equal)
     new = replace_run(new, equal.left, equal.right, curve)
-    if len(new.seam_line.self_intersections().own):
+    if crosses_itself(new.seam_line):
         raise GeometryError("the mouth would cross the outline")
     now = next(d for d in new.darts if d.name == dart.name)
     chord = curve.end - curve.start

@@ -20,6 +20,7 @@ from typing import Any
 import numpy as np
 
 from seamwright.geometry import Curve, FloatArray, GeometryError, Station
+from seamwright.geometry.simple import crosses_itself
 from seamwright.model import Shape
 from seamwright.model.edit import (
     Contents,
@@ -130,7 +131,7 @@ def _checked(old: Shape, made: Shape, dart: Dart, amount: float, figures: dict[s
     for each in made.darts:
         if wedge_of(made, each).angle <= 0.0:
             raise GeometryError(f'dart "{each.name}" is too small to take up the change')
-    if len(made.seam_line.self_intersections().own):
+    if crosses_itself(made.seam_line):
         raise GeometryError("the parts would lie over one another")
     was = next((d for d in old.darts if d.name == dart.name), None)
     figures |= {

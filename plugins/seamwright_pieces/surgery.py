@@ -10,6 +10,7 @@ import numpy as np
 
 from seamwright.findings import SeamwrightError
 from seamwright.geometry import Curve, Station
+from seamwright.geometry.simple import crosses_itself as crosses_itself
 from seamwright.model import (
     Corner,
     GradePoint,
@@ -186,12 +187,3 @@ def with_piece_for(pattern: Pattern, old: str, new: Sequence[Piece]) -> Pattern:
     for piece in pattern.pieces:
         pieces.extend(new if piece.name == old else [piece])
     return pattern.but(pieces=tuple(pieces))
-
-
-def crosses_itself(curve: Curve) -> bool:
-    """Whether an outline crosses itself: a polygon test, then the exact one."""
-    from shapely import LinearRing  # noqa: PLC0415 - heavy, and not every step asks
-
-    if LinearRing(curve.flatten(0.01)).is_simple:
-        return False
-    return len(curve.self_intersections().own) > 0

@@ -16,6 +16,7 @@ from typing import Literal
 import numpy as np
 
 from seamwright.geometry import Curve, FloatArray, GeometryError, Station
+from seamwright.geometry.simple import crosses_itself
 
 from ..marking import Dart, InternalKind
 from ..marks import Notch
@@ -144,7 +145,7 @@ def turn_dart(
         )
     contents = contents.with_(sorted_.mouth.moved(in_mouth))
     made = release_names(shape_of_parts(held, parts, contents, new_corners=False), shape)
-    if len(made.seam_line.self_intersections().own):
+    if crosses_itself(made.seam_line):
         raise GeometryError("the side that turns would lie over the rest of the piece")
     return Turned(
         shape=made,

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from seamwright.geometry import Curve, FloatArray, GeometryError, Station
+from seamwright.geometry.simple import crosses_itself
 
 from ..marks import Notch
 from ..shape import Shape
@@ -59,7 +60,7 @@ def spread_apart(
         [[[at[_mark(k, end, side)[1:]] for side in (0, 1)] for end in (0, 1)]
          for k in range(len(slashes))]
     ).reshape(-1, 2, 2)  # fmt: skip
-    if len(seam.self_intersections().own):
+    if crosses_itself(seam):
         raise GeometryError("the strips would lie over one another")
     return SpreadApart(
         shape=made, starts=spans[:, 0], ends=spans[:, 1], degrees=np.array(turns)
