@@ -12,6 +12,7 @@ from seamwright.plugins.context import Limits
 from seamwright.plugins.registry import Registry
 from seamwright.units import format_length
 
+from .batch_options import BatchOptions, batch_options, is_batch
 from .common import (
     as_findings,
     counted,
@@ -24,7 +25,7 @@ from .common import (
     the_registry,
 )
 from .flags import FormatCommand, given
-from .inputs import Opened, file_argument, open_all
+from .inputs import Opened, open_all
 from .printable import printable
 from .progress import track
 from .say import say
@@ -69,14 +70,16 @@ class _Result:
 
 
 @click.command(name="check", cls=FormatCommand, step=WALK)
-@file_argument
+@click.argument("files", nargs=-1, metavar="FILE...")
 @click.option(
     "--plan",
     metavar="PLAN",
     help="Seam plan; else FILE's name with .plan.toml beside it, else the one inside the file.",
 )
 @click.option("--format", "format_name", metavar="NAME", help="Format, where bytes do not tell.")
-@click.option("--all", "show_all", is_flag=True, help="List the seams that are well, too.")
+@click.option("--all", "show_all", is_flag=True, help="List what is well, too.")
+@click.option("--fail-fast", is_flag=True, help="End at the first file that cannot be done.")
+@batch_options
 @output_options
 @judging_options
 @limit_option
@@ -92,12 +95,38 @@ def command(
     fail_on: str,
     strict_plugins: bool,
     limits: Limits,
+    fail_fast: bool,
+    batch: BatchOptions,
 ) -> int:
     """Walk every seam of the plan in every size: lengths, ease, notches that must meet.
 
+    FILE is a file, a folder (all pattern files below it), or a quoted pattern of names
+    ("spring/**/*.dxf"). A folder, a pattern of names, a list, a manifest or more than a few files
+    make a batch: done on all cores, resumed where it was stopped, told as one table.
+
     A file without a plan was not checked, and the exit status is 2.
     """
+    if not files and batch.manifest is None and batch.listed is None:
+        raise click.MissingParameter(ctx=ctx, param_hint="'FILE...'", param_type="argument")
     registry, notes = the_registry(strict_plugins)
+    if is_batch(files, batch):
+        from .check_batch import check_batch  # noqa: PLC0415 - hundreds of styles only
+
+        return check_batch(
+            ctx,
+            files,
+            batch,
+            registry=registry,
+            notes=notes,
+            plan=plan,
+            format_name=format_name,
+            show_all=show_all,
+            as_json=as_json,
+            units=units,
+            fail_on=fail_on,
+            limits=limits,
+            fail_fast=fail_fast,
+        )
     opened = open_all(
         files,
         options=given(ctx, "reader"),
@@ -112,6 +141,8 @@ def command(
     try:
         for one in track(opened, len(files), "walking"):
             results.append(_Result(one, registry, units, given(ctx, "step")))
+            if fail_fast and not results[-1].done:
+                break
     except SeamwrightError as error:
         notes += as_findings(error)
         failed = True
@@ -124,7 +155,7 @@ def command(
             _show(result, units, show_all)
             say(result.findings, with_file=len(files) > 1)
         _summary(results, findings)
-    failed = failed or not all(r.done for r in results)
+    failed = failed or not all(r.done for r in results) or len(results) < len(files)
     return status(findings, fail_on, failed=failed, previews=registry.previews)
 
 

@@ -110,18 +110,19 @@ def print_json(document: Any) -> None:
     try:
         text = json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False)
     except ValueError:
-        text = json.dumps(_finite(document), ensure_ascii=False, indent=2, allow_nan=False)
+        text = json.dumps(finite(document), ensure_ascii=False, indent=2, allow_nan=False)
     # Lone halves of a pair come from damaged texts in files; no stream takes them.
     click.echo(text.encode("utf-8", "backslashreplace").decode("utf-8"))
 
 
-def _finite(value: Any) -> Any:
+def finite(value: Any) -> Any:
+    """The value with null for figures that JSON cannot hold."""
     if isinstance(value, float):
         return value if isfinite(value) else None
     if isinstance(value, dict):
-        return {key: _finite(one) for key, one in value.items()}
+        return {key: finite(one) for key, one in value.items()}
     if isinstance(value, list | tuple):
-        return [_finite(one) for one in value]
+        return [finite(one) for one in value]
     return value
 
 

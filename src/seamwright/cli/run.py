@@ -11,11 +11,11 @@ import click
 from seamwright.findings import Finding, SeamwrightError
 from seamwright.pipeline import Pipeline, PipelineStopped
 from seamwright.pipeline.prepare import Prepared
-from seamwright.pipelines import shipped, text_of
 from seamwright.plugins.context import Limits
 from seamwright.plugins.filenames import same_name
 from seamwright.units import format_length
 
+from .batch_options import BatchOptions, batch_options, is_batch
 from .common import (
     as_findings,
     judging_options,
@@ -28,6 +28,7 @@ from .common import (
 )
 from .flags import FormatCommand, given
 from .inputs import Opened, open_all, stem
+from .load_pipeline import load_pipeline
 from .progress import track
 from .run_document import Outcome, document, standing
 from .say import say
@@ -35,8 +36,8 @@ from .tables import Table, show
 
 
 @click.command(name="run", cls=FormatCommand)
-@click.argument("pipeline", metavar="PIPELINE")
-@click.argument("files", nargs=-1, required=True, metavar="IN...")
+@click.argument("pipeline", metavar="PIPELINE", required=False)
+@click.argument("files", nargs=-1, metavar="IN...")
 @click.option(
     "--out", default=".", show_default=True, metavar="DIR", help="Folder for what is written."
 )
@@ -44,13 +45,14 @@ from .tables import Table, show
 @click.option("--format", "format_name", metavar="NAME", help="Format of IN.")
 @click.option("--overwrite", is_flag=True, help="Replace outputs that are there already.")
 @click.option("--fail-fast", is_flag=True, help="Stop at the first file that cannot be done.")
+@batch_options
 @output_options
 @judging_options
 @limit_option
 @click.pass_context
 def command(
     ctx: click.Context,
-    pipeline: str,
+    pipeline: str | None,
     files: tuple[str, ...],
     out: str,
     plan: str | None,
@@ -62,20 +64,53 @@ def command(
     fail_on: str,
     strict_plugins: bool,
     limits: Limits,
+    batch: BatchOptions,
 ) -> int:
     """Run a pipeline over each IN and put what it writes into DIR.
 
-    PIPELINE is a file, or the name of one that ships: `seamwright pipelines` lists them.
+    PIPELINE is a file, or the name of one that ships: `seamwright pipelines` lists them. It may
+    be left out where a manifest names one for each style.
+
+    IN is a file, a folder (all pattern files below it), or a quoted pattern of names
+    ("spring/**/*.dxf"). A folder, a pattern of names, a list, a manifest or more than a few files
+    make a batch: done on all cores, resumed where it was stopped. The tree of the inputs is
+    mirrored in DIR, and DIR/seamwright-outputs.json says which file is whose.
 
     A file that cannot be done does not stop the others. A check that a pipeline runs again at its
     end counts by its last run: what an alteration has put right is not an error any more.
     """
+    listed = batch.manifest is not None or batch.listed is not None
+    if pipeline is None and batch.manifest is None:
+        raise click.MissingParameter(ctx=ctx, param_hint="'PIPELINE'", param_type="argument")
+    if not files and not listed:
+        raise click.MissingParameter(ctx=ctx, param_hint="'IN...'", param_type="argument")
     registry, notes = the_registry(strict_plugins)
+    if pipeline is None or is_batch(files, batch):
+        from .run_batch import run_over_batch  # noqa: PLC0415 - hundreds of styles only
+
+        default = ctx.get_parameter_source("units") is click.core.ParameterSource.DEFAULT
+        return run_over_batch(
+            ctx,
+            pipeline,
+            files,
+            batch,
+            registry=registry,
+            notes=notes,
+            plan=plan,
+            format_name=format_name,
+            out=out,
+            overwrite=overwrite,
+            as_json=as_json,
+            units=None if default else units,
+            fail_on=fail_on,
+            limits=limits,
+            fail_fast=fail_fast,
+        )
     outcomes: list[Outcome] = []
     failed = False
     told: Any = units
     try:
-        loaded = _loaded(pipeline)
+        loaded = load_pipeline(pipeline)
         told = _units(ctx, loaded)
         prepared = loaded.prepare(
             registry=registry,
@@ -113,13 +148,6 @@ def command(
         _summary(outcomes, len(files))
     failed = failed or not all(o.done for o in outcomes) or len(outcomes) < len(files)
     return status(findings, fail_on, failed=failed, previews=registry.previews)
-
-
-def _loaded(pipeline: str) -> Pipeline:
-    """The pipeline in a file, or a shipped one by its name."""
-    if not Path(pipeline).exists() and pipeline in shipped():
-        return Pipeline.loads(text_of(pipeline), name=pipeline)
-    return Pipeline.load(Path(pipeline))
 
 
 def _units(ctx: click.Context, pipeline: Pipeline) -> Any:
