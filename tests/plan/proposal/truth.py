@@ -181,7 +181,10 @@ class _Sides:
             if met.any():
                 which.append(t)
                 good |= met
-            ends = _met_ends(sew, a) and _met_ends(to, b)
+            ends = any(
+                _met_ends(x, a) and _met_ends(y, b)
+                for x, y in ((sew, to), (_reversed(sew), _reversed(to)))
+            )
             exact = exact or (bool(met.sum() >= len(PLACES) - 1) and ends)
         return bool(good.sum() >= len(PLACES) - 1) and size > 0.0, sorted(set(which)), exact
 
@@ -206,6 +209,13 @@ class _Sides:
         for i, (p, q) in enumerate(zip(here, there, strict=True)):
             out[i] = any(abs(x - y) * max(la, lb) <= tolerance for x in p for y in q)
         return out
+
+
+def _reversed(side: Sequence[Stretch]) -> list[Stretch]:
+    return [
+        Stretch(s.piece, (s.start + s.way * s.length) % s.whole, s.length, -s.way, s.whole)
+        for s in reversed(side)
+    ]
 
 
 def _length(side: Sequence[Stretch]) -> float:

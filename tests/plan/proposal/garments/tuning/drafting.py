@@ -12,7 +12,16 @@ from scipy.optimize import brentq
 from truth import TrueRun
 
 from seamwright.geometry import Curve, Station
-from seamwright.model import InternalKind, InternalLine, Notch, Pattern, Piece, Shape, build_shape
+from seamwright.model import (
+    GrainLine,
+    InternalKind,
+    InternalLine,
+    Notch,
+    Pattern,
+    Piece,
+    Shape,
+    build_shape,
+)
 
 XY = tuple[float, float]
 SIZES = ("34", "36", "38", "40", "42", "44")
@@ -51,6 +60,12 @@ class Drawn:
     def length(self, edge: str) -> float:
         return self.edges[edge].length
 
+    def grain(self, outline: Curve) -> GrainLine:
+        """Upright through the middle, half as long as the piece is high."""
+        x0, y0, x1, y1 = map(float, outline.bbox)
+        x, y, h = (x0 + x1) / 2, (y0 + y1) / 2, (y1 - y0) / 4
+        return GrainLine(start=(x, y - h), end=(x, y + h))
+
     def outline(self) -> Curve:
         return joined(*self.edges.values()).closed_up(1e-6)
 
@@ -78,6 +93,7 @@ class Drawn:
             notches=marks,
             internal_lines=inside,
             mirrored_half=self.fold is not None,
+            grain_line=self.grain(outline),
         )
 
 
@@ -85,7 +101,10 @@ class Style:
     """A garment in all sizes, and its places by name."""
 
     def __init__(
-        self, name: str, draft: Callable[[int], dict[str, Drawn]], quantity: dict[str, tuple[int, int]]
+        self,
+        name: str,
+        draft: Callable[[int], dict[str, Drawn]],
+        quantity: dict[str, tuple[int, int]],
     ) -> None:
         self.drafts = [draft(k) for k in range(-2, 4)]
         pieces = [

@@ -99,8 +99,10 @@ def blouse() -> Garment:
             )
             stand = 0.0 if name == "Back" else -16.0
             n = p["neck"]
-            top = joined(_neck(p["neck-shoulder"], n), line(n, (stand, n[1]))) if stand else _neck(
-                p["neck-shoulder"], n
+            top = (
+                joined(_neck(p["neck-shoulder"], n), line(n, (stand, n[1])))
+                if stand
+                else _neck(p["neck-shoulder"], n)
             )
             halves[name] = Drawn(
                 edges={
@@ -157,9 +159,7 @@ def blouse() -> Garment:
         s = solve(miss, 0.8 * neckline, 1.1 * neckline)
         collar.edges["low"] = bow((0.0, 0.0), (0.4 * s, 0.0), (0.8 * s, 4.0), (0.985 * s, 16.0))
         collar.edges["front"] = line((0.985 * s, 16.0), (1.02 * s, 78.0))
-        collar.edges["point"] = bow(
-            (1.02 * s, 78.0), (0.7 * s, 70.0), (0.4 * s, 70.0), (0.0, 70.0)
-        )
+        collar.edges["point"] = bow((1.02 * s, 78.0), (0.7 * s, 70.0), (0.4 * s, 70.0), (0.0, 70.0))
         collar.notches = {"sh": ("low", back.length("neck-shoulder"))}
         return {"Back": back, "Front": front, "Sleeve": sleeve, "Collar": collar}
 
@@ -214,6 +214,7 @@ def skirt() -> Garment:
 
     def draft(k: int) -> dict[str, Drawn]:
         front, back = half(k, False), half(k, True)
+
         # The back's side seam is as long as the front's: its hem is moved.
         def waist(d: Drawn) -> float:
             return d.length("waist-side") + d.length("left")
@@ -224,8 +225,12 @@ def skirt() -> Garment:
         low = (float(hem[0]), float(hem[1]) - diff)
         hip = back.edges["hem-side"].joints[1]
         side = back.edges["hem-side"]
-        back.edges["hem-side"] = joined(line(low, tuple(hip)), side.part(  # type: ignore[arg-type]
-            float(side.cumulative[1]), side.length))
+        back.edges["hem-side"] = joined(
+            line(low, tuple(hip)),
+            side.part(  # type: ignore[arg-type]
+                float(side.cumulative[1]), side.length
+            ),
+        )
         back.edges["hem"] = line((0.0, low[1]), low)
         back.edges["waist"] = line((0.0, float(back.edges["waist"].start[1])), (0.0, low[1]))
         hip_at = line(low, tuple(hip)).length  # type: ignore[arg-type]
@@ -253,13 +258,17 @@ def skirt() -> Garment:
     round_ = ["Back: waist > left", "Back: right > waist-side", "Front: waist-side > right",
               "Front: left > waist", "Front: waist > left", "Front: right > waist-side",
               "Back: waist-side > right", "Back: left > waist"]  # fmt: skip
-    return s.pattern.name, s.pattern, _seams(
-        s,
-        ("side", "Front: waist-side > hem-side", "Back: waist-side > hem-side"),
-        ("centre back", "Back: waist > hem", "Back: waist > hem"),
-        ("front dart", "Front: left > tip", "Front: right > tip"),
-        ("back dart", "Back: left > tip", "Back: right > tip"),
-        ("band", "Band: a > end", round_),
+    return (
+        s.pattern.name,
+        s.pattern,
+        _seams(
+            s,
+            ("side", "Front: waist-side > hem-side", "Back: waist-side > hem-side"),
+            ("centre back", "Back: waist > hem", "Back: waist > hem"),
+            ("front dart", "Front: left > tip", "Front: right > tip"),
+            ("back dart", "Back: left > tip", "Back: right > tip"),
+            ("band", "Band: a > end", round_),
+        ),
     )
 
 
@@ -321,8 +330,10 @@ def trousers() -> Garment:
         rise_curve = back.edges["waist-centre"].segments.copy()
         rise_curve[-1, 3] = back.edges["crotch"].start
         back.edges["waist-centre"] = Curve.from_segments(rise_curve)
-        back.edges["waist-side"] = line(tuple(back.edges["hem-out"].end),  # type: ignore[arg-type]
-                                        tuple(back.edges["waist-centre"].start))  # type: ignore[arg-type]
+        back.edges["waist-side"] = line(
+            tuple(back.edges["hem-out"].end),  # type: ignore[arg-type]
+            tuple(back.edges["waist-centre"].start),
+        )  # type: ignore[arg-type]
         back.notches = {"knee": ("crotch", back.edges["crotch"].segment_lengths[0]),
                         "knee-out": ("hem-out", back.edges["hem-out"].segment_lengths[0])}  # fmt: skip
         total = front.length("waist-side") + back.length("waist-side")
@@ -508,7 +519,7 @@ def princess() -> Garment:
             cut = 0.58 * hole.length
             at = tuple(map(float, hole.point_at(cut)))
             apex = (92.0 + 3 * k, 165.0)
-            at_waist = 78.0 + 2 * k
+            at_waist = (70.0 if back else 81.0) + 2 * k
             gap = 16.0 if back else 22.0
             centre = joined(
                 bow(at, (at[0] - 18.0, at[1] - 8), (apex[0] + 6, apex[1] + 45), apex),  # type: ignore[arg-type]
@@ -526,8 +537,14 @@ def princess() -> Garment:
                 fold=None if back else "neck",
             )
 
-            def side(bulge: float, p: dict[str, XY] = p, at: XY = at, apex: XY = apex,  # type: ignore[assignment]
-                     w: float = at_waist, gap: float = gap) -> Curve:
+            def side(
+                bulge: float,
+                p: dict[str, XY] = p,
+                at: XY = at,
+                apex: XY = apex,  # type: ignore[assignment]
+                w: float = at_waist,
+                gap: float = gap,
+            ) -> Curve:
                 return joined(
                     bow(at, (at[0] - 8.0, at[1] - 12), (apex[0] + 4 - bulge, apex[1] + 40),
                         (apex[0] + 2 - bulge, apex[1])),
@@ -535,9 +552,7 @@ def princess() -> Garment:
                         (w + gap - 6, 60.0), (w + gap, 0.0)),
                 )  # fmt: skip
 
-            bulge = solve(
-                lambda b, f=side, w=centre.length: f(b).length - w - (0.0), -60.0, 60.0
-            )
+            bulge = solve(lambda b, f=side, w=centre.length: f(b).length - w - (0.0), -60.0, 60.0)
             seam = side(bulge)
             low = (p["waist-side"][0] + gap, 0.0)
             sides[name] = line(low, p["underarm"])
@@ -569,6 +584,7 @@ def princess() -> Garment:
         ("shoulder", "Front centre: shoulder > neck-shoulder",
          "Back centre: shoulder > neck-shoulder"),
         ("side", "Front side: underarm > waist-side", "Back side: underarm > waist-side"),
+        ("centre back", "Back centre: neck > waist", "Back centre: neck > waist"),
         ("front panel", "Front centre: panel > waist-panel", "Front side: panel > waist-panel"),
         ("back panel", "Back centre: panel > waist-panel", "Back side: panel > waist-panel"),
     )  # fmt: skip

@@ -1,0 +1,1 @@
+"""Seams proposed from the pieces' shapes."""
