@@ -77,6 +77,7 @@ def page(record: Record, options: HtmlOptions, say: PageSay) -> str:
                 fold_tables(facts, folds, caps, say),
                 el("div", close, class_="plates") if options.pictures else None,
                 _on_paper(folds.manner),
+                el("ul", [el("li", text) for text in cautions], class_="alone-only"),
                 alone=f"{clean(title)}: where to fold",
             )
         )

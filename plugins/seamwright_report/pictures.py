@@ -124,13 +124,17 @@ def figure(
     *,
     large: bool = True,
 ) -> Markup | None:
-    """One piece in two states (or twice the same), drawn in the base size or the first there is."""
+    """One piece in two states (or twice the same), drawn in the base size, or else in the first
+    size in which a change shows."""
     old, new = track.at(states[0]), track.at(states[1])
     there = [s for s in facts.sizes if any(x and s in x.shapes for x in (old, new))]
     if not there:
         return None
     base = facts.sizes[facts.base]
     size = base if base in there else there[0]
+    if old is not new and not _what(track, (size,), states):
+        # Nothing is to be seen of the change in that size: show one in which there is.
+        size = next((s for s in there if _what(track, (s,), states)), size)
     a = old.layers.get(size) if old else None
     b = new.layers.get(size) if new else None
     box = track.box(*states)

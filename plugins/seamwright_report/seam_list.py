@@ -71,7 +71,7 @@ def _one(w: SeamWalk, facts: Facts, say: Say, *, drawn: bool) -> Markup:
 
 
 def _figures(w: SeamWalk, z: int, say: Say) -> str:
-    old, new = float(w.facts.before[z]), float(w.facts.after[z])
+    old, new = (0.0 if abs(e) < 0.05 else float(e) for e in (w.facts.before[z], w.facts.after[z]))
     told = f"ease {say.both(old)} → " if w.facts.moved and isfinite(old) else "ease "
     return f"{told}{say.both(new)}, {ease_range(w.facts, say)}"
 

@@ -13,7 +13,7 @@ from .combs import KEY as COMBS
 from .facts import Facts
 from .figures import figures, small
 from .markup import Markup, el, name
-from .pictures import step_pictures
+from .pictures import KEY, step_pictures
 from .say import Say
 from .timeline import Timeline
 
@@ -29,11 +29,8 @@ def step_list(facts: Facts, say: Say, timeline: Timeline | None) -> Markup:
         ]
     else:
         pictures = [None] * len(steps)
-    return el(
-        "ol",
-        [_step(step, facts, say, drawn) for step, drawn in zip(steps, pictures, strict=True)],
-        class_="steps",
-    )
+    entries = [_step(step, facts, say, drawn) for step, drawn in zip(steps, pictures, strict=True)]
+    return el("div", KEY if any(pictures) else None, el("ol", entries, class_="steps"))
 
 
 def _step(step: StepRecord, facts: Facts, say: Say, pictures: Markup | None) -> Markup:

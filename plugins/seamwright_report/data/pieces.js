@@ -47,9 +47,14 @@ function closeBox(svg) {
   const box = movedBox(layersAt(p, a, now.z), layersAt(p, b, now.z));
   if (!box) return null;
   const [, , w, h] = svg.dataset.v.split(" ").map(Number);
-  const pad = Math.max(0.15 * Math.max(box[2] - box[0], box[3] - box[1]), 800);
-  const out = [box[0] - pad, box[1] - pad, box[2] - box[0] + 2 * pad, box[3] - box[1] + 2 * pad];
-  return Math.max(out[2] / w, out[3] / h) < 0.72 ? out : null;
+  const pad = Math.max(0.08 * Math.max(box[2] - box[0], box[3] - box[1]), 800);
+  const least = 0.25 * Math.max(w, h); // no closer than four times
+  const wide = Math.max(box[2] - box[0] + 2 * pad, least);
+  const high = Math.max(box[3] - box[1] + 2 * pad, least);
+  const out = [(box[0] + box[2] - wide) / 2, (box[1] + box[3] - high) / 2, wide, high];
+  const across = svg.clientWidth || 1, down = svg.clientHeight || 1;
+  const scale = (x, y) => Math.max(x / across, y / down);
+  return scale(wide, high) < 0.8 * scale(w, h) ? out : null;
 }
 function offerCloser(svg) { // a button under a picture in which only a part moved
   svg.dataset.v ||= svg.getAttribute("viewBox");

@@ -62,24 +62,25 @@ class Stage {
         draw("path", { d: pathText(layers.s), class: "body" }),
         ["f", "d", "g", "i", "n"].filter((k) => layers[k]).map((k) =>
           draw("path", { d: pathText(layers[k]), class: "inside" })))));
+    const holds = (sewn, name) => draw("g", { class: name },
+      this.holds(sewn).map((cubics) => draw("path", { d: curveText(cubics), class: "holds" })));
     const edges = (sewn, name) => draw("g", { class: name },
-      this.holds(sewn).map((cubics) => draw("path", { d: curveText(cubics), class: "holds" })),
       draw("path", { d: curveText(sewn.chain.cubics), class: "edge" }),
       draw("path", { d: curveText(sewn.chain.cubics), class: "walked" }));
-    this.still = [bodies(roll.to, "to"), edges(roll.to, "to edges")];
+    this.still = [bodies(roll.to, "to"), holds(roll.to, "to"), edges(roll.to, "to edges")];
     for (const group of this.still) group.setAttribute("transform", `matrix(${roll.still.join(" ")})`);
-    this.rolled = [bodies(roll.sew, "sew"), edges(roll.sew, "sew edges")];
+    this.rolled = [bodies(roll.sew, "sew"), holds(roll.sew, "sew"), edges(roll.sew, "sew edges")];
     this.marks = draw("g", { class: "marks" });
     this.contact = draw("circle", { class: "contact" });
-    this.svg.append(this.still[0], this.rolled[0], this.still[1], this.rolled[1], this.marks,
-      this.contact);
+    for (let k = 0; k < 3; k++) this.svg.append(this.still[k], this.rolled[k]);
+    this.svg.append(this.marks, this.contact);
     this.slider.max = Math.ceil(roll.most(this.eased) / 100);
     const [x0, y0, x1, y1] = roll.box(), pad = 0.2 * (x1 - x0);
     this.whole = [x0 - pad, y0 - pad, x1 - x0 + 2 * pad, y1 - y0 + 2 * pad];
     const names = [pieceNames(roll.side.ways[0]), pieceNames(roll.side.ways[1])];
     this.note.replaceChildren(make("b", { class: "of-sew" }, names[0]), " rolls along ",
       make("b", { class: "of-to" }, names[1]),
-      roll.turned ? ", turned over" : "", ". The heavy line is walked; the wavy one holds ease.");
+      roll.turned ? ", turned over" : "", ". The heavy line is walked; the broad band holds ease.");
     if (this.u === null) this.u = roll.made.bounds.length > 2 ? roll.made.bounds[1].to
       : roll.most(false) / 3;
     this.ready = true;
@@ -109,7 +110,7 @@ class Stage {
     this.svg.setAttribute("viewBox", box.map(Math.round).join(" "));
     this.svg.style.setProperty("--px", pixel);
     for (const group of this.rolled) group.setAttribute("transform", `matrix(${at.rolled.join(" ")})`);
-    const walk = ([, group], sewn, s) => group.querySelector(".walked")
+    const walk = ([, , group], sewn, s) => group.querySelector(".walked")
       .setAttribute("stroke-dasharray", `${roll.own(sewn, s)} 1e7`);
     walk(this.rolled, roll.sew, at.s);
     walk(this.still, roll.to, at.t);

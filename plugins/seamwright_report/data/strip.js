@@ -118,8 +118,11 @@ function restrip(article) { // the whole entry of a seam for the size that is ch
   badge.textContent = words;
   badge.className = `badge seam-${state}`;
   all(".shown", article).forEach((node) => { node.textContent = data.sizes[z]; });
-  const ease = (side) => side && known(side.sew[z]) && known(side.to[z])
-    ? (side.sew[z] - side.to[z]) / 100 : null;
+  const ease = (side) => {
+    if (!side || !known(side.sew[z]) || !known(side.to[z])) return null;
+    const mm = (side.sew[z] - side.to[z]) / 100;
+    return Math.abs(mm) < 0.05 ? 0 : mm;
+  };
   const allowed = seam.s
     ? [", allowed ", length(seam.lo / 100, "a"), " to ", length(seam.hi / 100, "a")]
     : [", allowed ", length(seam.hi / 100, "a"), " either way"];

@@ -8,7 +8,9 @@ import os
 import shutil
 import subprocess
 import tempfile
+import time
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -21,7 +23,8 @@ from seamwright.findings import Finding, Severity
 from seamwright.geometry import Curve
 from seamwright.model import Pattern, Piece, Run, RunPart, Seam, build_shape
 from seamwright.plan import apply_plan, load_plan
-from seamwright.plugins.api import InvariantKept, Record, StepRecord
+from seamwright.plugins.api import Context, InvariantKept, Record, StepRecord
+from seamwright.plugins.registry import Registry
 
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 
@@ -144,7 +147,8 @@ class Page:
     def value(self, expression: str) -> Any:
         """What a JavaScript expression gives; the debugger may ask even where scripts may not
         run."""
-        answer = self.ask("Runtime.evaluate", expression=expression, returnByValue=True)
+        answer = self.ask("Runtime.evaluate", expression=expression, returnByValue=True,
+                          awaitPromise=True)  # fmt: skip
         assert "exceptionDetails" not in answer, answer
         return answer["result"].get("value")
 
@@ -160,10 +164,26 @@ class Page:
 
     def key(self, key: str) -> None:
         """A key pressed and let go."""
-        code = {"ArrowLeft": 37, "ArrowRight": 39, "Tab": 9}[key]
-        for kind in ("rawKeyDown", "keyUp"):
-            self.ask("Input.dispatchKeyEvent", type=kind, key=key, code=key,
-                     windowsVirtualKeyCode=code)  # fmt: skip
+        code = {"ArrowLeft": 37, "ArrowRight": 39, "Tab": 9, "Home": 36, "End": 35, " ": 32,
+                "Enter": 13}[key]  # fmt: skip
+        text = {" ": " ", "Enter": "\r"}.get(key)
+        self.ask("Input.dispatchKeyEvent", type="keyDown" if text else "rawKeyDown", key=key,
+                 code="Space" if key == " " else key, windowsVirtualKeyCode=code,
+                 **({"text": text} if text else {}))  # fmt: skip
+        self.ask("Input.dispatchKeyEvent", type="keyUp", key=key,
+                 code="Space" if key == " " else key, windowsVirtualKeyCode=code)  # fmt: skip
+
+    def until(self, expression: str, *, seconds: float = 5.0) -> None:
+        """Waits until an expression is true."""
+        end = time.monotonic() + seconds
+        while not self.value(f"Boolean({expression})"):
+            assert time.monotonic() < end, f"never came: {expression}"
+            time.sleep(0.02)
+
+    def looks(self, *, dark: bool = False, media: str = "") -> None:
+        """Light or dark, screen or paper."""
+        scheme = {"name": "prefers-color-scheme", "value": "dark" if dark else "light"}
+        self.ask("Emulation.setEmulatedMedia", media=media, features=[scheme])
 
     def complaints(self) -> list[str]:
         """What the console holds, and dialogs and exceptions."""
@@ -271,6 +291,19 @@ def eased_run() -> Record:
     )
 
 
+@pytest.fixture(scope="session")
+def stepped_run(eased_run: Record) -> Record:
+    """The same run, the pieces known after each of its steps."""
+    return replace(eased_run, snapshots=(eased_run.before, eased_run.after))
+
+
+def html_of(record: Record, units: str = "in") -> bytes:
+    """The page as the registry's report "html" writes it."""
+    report = Registry.discover(only=["report"]).reports.find("html").thing
+    (part,) = report.run(record, report.options(), Context(units=units)).parts  # type: ignore[arg-type]
+    return bytes(part.data)
+
+
 def planned(pattern: Pattern) -> Pattern:
     """The pattern with the demonstration's plan laid on it."""
     text = files("seamwright.demo").joinpath("data/chorus-blouse.plan.toml").read_text("utf-8")
@@ -332,3 +365,9 @@ def named_run() -> Callable[[str], Record]:
         )
 
     return make
+
+
+@pytest.fixture(scope="session")
+def html() -> Callable[..., bytes]:
+    """Writes a record's page, in a unit."""
+    return html_of

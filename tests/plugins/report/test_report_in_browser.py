@@ -86,34 +86,6 @@ def test_names_from_a_file_do_no_harm(
     opened.close()
 
 
-def test_words_stand_out_from_their_ground(
-    browser: Any, page: Callable[[Record], Path], eased_run: Record
-) -> None:
-    """Contrast of 4.5 to 1 at least (WCAG 2.2, criterion 1.4.3) for every word on the page."""
-    opened = browser.open(page(eased_run))
-    worst = opened.value(
-        """(() => {
-        const rgb = c => c.match(/[\\d.]+/g).map(Number);
-        const lum = c => rgb(c).slice(0, 3).map(v => v / 255)
-            .map(v => v <= 0.03928 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4)
-            .reduce((s, v, i) => s + v * [0.2126, 0.7152, 0.0722][i], 0);
-        const ground = e => { for (; e; e = e.parentElement) {
-            const c = getComputedStyle(e).backgroundColor;
-            if ((rgb(c)[3] ?? 1) > 0) return c; } return 'rgb(255,255,255)'; };
-        let worst = [99, ''];
-        for (const e of document.querySelectorAll('body *')) {
-            if (e.closest('svg') || ![...e.childNodes].some(n => n.nodeType == 3 && n.data.trim()))
-                continue;
-            const a = lum(getComputedStyle(e).color), b = lum(ground(e));
-            const ratio = (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
-            if (ratio < worst[0]) worst = [ratio, e.outerHTML.slice(0, 80)];
-        }
-        return worst; })()"""
-    )
-    assert worst[0] >= 4.5, worst
-    opened.close()
-
-
 def test_it_prints(browser: Any, page: Callable[[Record], Path], eased_run: Record) -> None:
     """On paper the size buttons are gone and every size's folds are there."""
     opened = browser.open(page(eased_run))
