@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from importlib.metadata import entry_points
-from typing import Any
+from typing import Any, ClassVar
 
 import pytest
 
@@ -30,6 +30,11 @@ class TestSvg(FormatSuite):
 
 class TestDxf(FormatSuite):
     format = "dxf"
+
+
+class TestHpgl(FormatSuite):
+    format = "hpgl"
+    write_options: ClassVar = {"layout": "rows"}
 
 
 class TestHtmlReport(ReportSuite):

@@ -29,6 +29,7 @@ from .descriptors import (
     WriteResult,
     within,
 )
+from .drawing_codes import drawing_codes
 from .hooks import API, hookimpl
 from .options import Angle, Length, Options, angle, choice, flag, length, number, text
 from .record import InvariantKept, Record, SeamMeasure, StepRecord
@@ -38,5 +39,6 @@ __all__ = [
     "Format", "Guess", "Head", "InvariantKept", "Length", "Limits", "Options", "Part",
     "ReadResult", "Reader", "Record", "Report", "SeamMeasure", "SeamwrightError", "Severity",
     "Source", "Step", "StepRecord", "StepResult", "UnitName", "WriteResult", "Writer", "angle",
-    "choice", "did_you_mean", "flag", "hookimpl", "length", "number", "text", "within",
+    "choice", "did_you_mean", "drawing_codes", "flag", "hookimpl", "length", "number", "text",
+    "within",
 ]  # fmt: skip

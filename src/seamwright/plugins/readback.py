@@ -28,6 +28,9 @@ if TYPE_CHECKING:
 EXACT: Final = 2e-6
 """mm; what six decimals may move a point of a curve, with room for the arithmetic."""
 
+_ALIKE: Final = 0.5
+"""mm; outlines that differ by no more in width and height may be the same."""
+
 Carries = Mapping[Feature, Carried]
 
 # Foreign data of other formats is gone by design; a format's own comes back changed by re-reading.
@@ -63,14 +66,15 @@ def compare(
     """
     carries = carries_with(entry.thing, options)
     findings: list[Finding] = []
-    pairs, lost = _pairs(before, after, carries)
+    by_name = carries.get(Feature.SEVERAL_PIECES, DROPPED).how == "exact"
+    pairs, lost = (_pairs if by_name else _pairs_by_shape)(before, after, carries)
     findings += [_unannounced(entry, message, piece=piece) for piece, message in lost]
     worst, moved = _Worst(), 0.0
     for piece, size, a, b in pairs:
         offset, distance = _apart(a, b)
         moved = max(moved, float(np.hypot(*offset)))
         worst = worst.or_worse(distance, "seam line", piece, size)
-        if _carried(carries, _NOTCHES):
+        if by_name and _carried(carries, _NOTCHES):
             worst = worst.or_worse(_marks_apart(a, b, offset), "notch", piece, size)
     limit = _limit(carries, options)
     findings += _counts(before, after, entry, carries)
@@ -98,7 +102,7 @@ def compare(
         Finding(
             code="readback.deviation",
             severity=Severity.NOTE,
-            message=f"read back: {len(pairs)} outlines, greatest deviation "
+            message=f"read back: {_told(pairs, before, by_name)}, greatest deviation "
             + (context_length(worst.mm) if worst.mm > 1e-9 else "none"),
             piece=worst.piece,
             size=worst.size,
@@ -155,6 +159,37 @@ def _pairs(
     return pairs, lost
 
 
+def _pairs_by_shape(
+    before: Pattern, after: Pattern, carries: Carries
+) -> tuple[list[tuple[str, str, Shape, Shape]], list[tuple[str, str]]]:
+    """Outlines that belong together in a format without names: those of nearly the same width,
+    height and area. What finds no partner may be there all the same (in another piece, or as
+    another kind of line), so nothing is said to be gone."""
+    there = [s for piece in after.pieces for s in piece.shapes]
+    spans = np.array([_spans(s) for s in there]).reshape(-1, 3)
+    free = np.ones(len(there), dtype=bool)
+    pairs = []
+    for piece in before.pieces:
+        for shape in piece.shapes:
+            apart = np.where(free, np.abs(spans - _spans(shape)).max(axis=1), np.inf)
+            if len(apart) and apart.min() <= _ALIKE:
+                found = int(apart.argmin())
+                free[found] = False
+                pairs.append((piece.name, shape.size, shape, there[found]))
+    return pairs, []
+
+
+def _spans(shape: Shape) -> NDArray[np.float64]:
+    """Width, height, and the side of a square of the same area, mm."""
+    x0, y0, x1, y1 = shape.seam_line.bbox
+    return np.array([x1 - x0, y1 - y0, abs(shape.seam_line.area) ** 0.5])
+
+
+def _told(pairs: list[Any], before: Pattern, by_name: bool) -> str:
+    whole = sum(len(piece.shapes) for piece in before.pieces)
+    return f"{len(pairs)} outlines" if by_name else f"{len(pairs)} of {whole} outlines found again"
+
+
 def _counts(
     before: Pattern, after: Pattern, entry: Entry[Format], carries: Carries
 ) -> list[Finding]:
@@ -194,7 +229,17 @@ def _apart(a: Shape, b: Shape) -> tuple[NDArray[np.float64], float]:
     there = b.seam_line.translated(-float(offset[0]), -float(offset[1]))
     moved = distance_between(a.seam_line, there, at_most=EXACT)
     # Only a clear gain is a move: a flattened curve has another box by its tolerance.
-    return (offset, moved) if moved < 0.5 * distance else (still, distance)
+    if moved >= 0.5 * distance:
+        return still, distance
+    if moved <= EXACT:
+        return offset, moved
+    # Rounded coordinates round the box as well: the middling distance says better what moved.
+    points = b.seam_line.joints - offset
+    rest = (points - a.seam_line.nearest(points).points).mean(axis=0)
+    finer = offset + rest
+    there = b.seam_line.translated(-float(finer[0]), -float(finer[1]))
+    again = distance_between(a.seam_line, there)
+    return (finer, again) if again < moved else (offset, moved)
 
 
 def distance_between(a: Curve, b: Curve, *, at_most: float = 0.0) -> float:

@@ -306,4 +306,14 @@ def alike(a: Outline, b: Outline) -> bool:
     if min(a.area, b.area) < 0.4 * max(a.area, b.area):
         return False
     corners = [len(o.shape.curve.corner_segments(20.0)) for o in (a, b)]
+    if all(_chords(o, n) for o, n in zip((a, b), corners, strict=True)):
+        # Curves as chords: their number says nothing, and tight bends count as corners.
+        lengths = sorted(o.shape.curve.length for o in (a, b))
+        return abs(corners[0] - corners[1]) <= 2 and lengths[0] >= 0.8 * lengths[1]
     return corners[0] == corners[1] and a.shape.curve.n == b.shape.curve.n
+
+
+def _chords(outline: Outline, corners: int) -> bool:
+    """Whether the outline is a curve flattened to chords."""
+    curve = outline.shape.curve
+    return not (curve.kinds != LINE).any() and curve.n >= 3 * max(corners, 4)

@@ -78,6 +78,8 @@ def last_resort(outline: Outline, around: list[Group]) -> str:
         labels.append(outline.named)
     for named in labels:
         for words in (named.label, named.title):
+            if words.size is not None and words.size.place == "keyword":
+                continue  # "Size 10" names no piece
             if words.tokens and not words.made_up and not words.strict and words.role is None:
                 return words.text
     return ""

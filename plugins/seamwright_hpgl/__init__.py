@@ -1,0 +1,1 @@
+"""HP-GL: plots for roll plotters and cutters, written and read."""

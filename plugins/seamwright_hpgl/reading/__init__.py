@@ -1,0 +1,1 @@
+"""From bytes to pieces: tokens, a pen that moves, its strokes."""
