@@ -223,8 +223,9 @@ def test_combs_on_demand(opened: Any) -> None:
     assert opened.value(
         "[...document.querySelectorAll('#pieces svg.pic')].filter(s => s.querySelector('.comb'))"
         ".every(s => {const v = s.viewBox.baseVal;"
-        "return [...s.querySelectorAll('.comb')].every(p => {const b = p.getBBox(); return b.x >= v.x - 1 && b.y >= v.y - 1 && b.x + b.width <= "
-        "v.x + v.width + 1 && b.y + b.height <= v.y + v.height + 1})})"
+        "return [...s.querySelectorAll('.comb')].every(p => {const b = p.getBBox();"
+        "return b.x >= v.x - 1 && b.y >= v.y - 1 && b.x + b.width <= v.x + v.width + 1"
+        "&& b.y + b.height <= v.y + v.height + 1})})"
     )
     opened.key(" ")
     opened.until("document.querySelectorAll('#pieces svg.pic path.comb').length == 0")
