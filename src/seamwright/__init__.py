@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from seamwright.model import Piece as Piece
     from seamwright.model import Seam as Seam
     from seamwright.model import Shape as Shape
+    from seamwright.model.preview import preview as preview
     from seamwright.pipeline import Except as Except
     from seamwright.pipeline import Pipeline as Pipeline
     from seamwright.pipeline import PipelineStopped as PipelineStopped
@@ -45,6 +46,7 @@ _HOMES: Final = {
     "Finding": "findings", "SeamwrightError": "findings", "Severity": "findings",
     "Curve": "geometry",
     "Notch": "model", "Pattern": "model", "Piece": "model", "Seam": "model", "Shape": "model",
+    "preview": "model.preview",
     "Except": "pipeline", "Pipeline": "pipeline", "PipelineStopped": "pipeline",
     "Use": "pipeline",
     "Record": "plugins.record", "Registry": "plugins.registry",
@@ -53,7 +55,7 @@ _HOMES: Final = {
 __all__ = [
     "Checked", "Curve", "Except", "Finding", "Notch", "Pattern", "Piece", "Pipeline",
     "PipelineStopped", "Record", "Registry", "Seam", "SeamwrightError", "SeamwrightWarning",
-    "Severity", "Shape", "Use", "__version__", "check", "load", "read", "write",
+    "Severity", "Shape", "Use", "__version__", "check", "load", "preview", "read", "write",
 ]  # fmt: skip
 
 

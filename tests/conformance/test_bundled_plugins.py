@@ -37,6 +37,10 @@ class TestHpgl(FormatSuite):
     write_options: ClassVar = {"layout": "rows"}
 
 
+class TestPng(FormatSuite):
+    format = "png"
+
+
 class TestHtmlReport(ReportSuite):
     report = "report/html"
 

@@ -44,9 +44,9 @@ class Piece:
         raise KeyError(size)
 
     def _repr_svg_(self) -> str:
-        from .picture import piece_svg  # noqa: PLC0415 - only notebooks ask for it
+        from .preview import preview  # noqa: PLC0415 - only notebooks ask for it
 
-        return piece_svg(self)
+        return preview(self, width=420, labels=False).svg
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -103,3 +103,8 @@ class Pattern:
         if all(a is b for a, b in zip(pieces, self.pieces, strict=True)):
             return self
         return self.but(pieces=tuple(pieces))
+
+    def _repr_svg_(self) -> str:
+        from .preview import preview  # noqa: PLC0415 - only notebooks ask for it
+
+        return preview(self).svg

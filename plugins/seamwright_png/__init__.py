@@ -1,0 +1,1 @@
+"""PNG: a picture of the pieces, to look at and to send."""
