@@ -24,6 +24,7 @@ COMMANDS: Final = {
     "pipelines": ("seamwright.cli.pipelines", "Pipelines that ship, by name, and what is in them."),
     "ease": ("seamwright.cli.ease", "Paper and tape only: lengths by hand in, where to fold out."),
     "plugins": ("seamwright.cli.plugins", "Formats, steps and reports that are installed."),
+    "help": ("seamwright.cli.help", "Pages about formats, steps, reports, the trade's words."),
 }
 """Command -> module with `command` in it, and the line of help (so that help imports nothing)."""
 

@@ -28,23 +28,25 @@ LIMITS: Final[dict[str, float]] = {
     "cut-quantity": 0.0,
 }
 """Name -> how far it may move: mm, but mm2 for area and cloth-area, a count for segment-count and
-cut-quantity.
+cut-quantity."""
 
-bicep-width     distance between the underarm points of the sleeve
-bodice          control points of every piece but the sleeve (the selected pieces, without a cap)
-other-pieces    all that is drawn of every piece on which the step was not to act (its selection,
-                and the pieces that its options name), and how often it is cut
-run-lengths     each side of each seam, to what a tape can tell
-seam-lengths    each side of each seam, exactly
-area            of each outline
-cloth-area      of each outline less what lies between the legs of its darts
-notch-stations  each notch's way along the outline to its nearest corner
-grain           both ends of each grain line
-segment-count   an outline with as many segments in all sizes still has
-corners         the same corners in the same order at the same places
-outline-closed  the gap between an outline's end and its start
-cut-quantity    of each piece
-"""
+MEANING: Final[dict[str, str]] = {
+    "bicep-width": "distance between the underarm points of the sleeve",
+    "bodice": "control points of every piece but the sleeve (the selected pieces, without a cap)",
+    "other-pieces": "all that is drawn of every piece on which the step was not to act (its "
+    "selection, and the pieces that its options name), and how often it is cut",
+    "run-lengths": "each side of each seam, to what a tape can tell",
+    "seam-lengths": "each side of each seam, exactly",
+    "area": "area of each outline",
+    "cloth-area": "area of each outline less what lies between the legs of its darts",
+    "notch-stations": "each notch's way along the outline to its nearest corner",
+    "grain": "both ends of each grain line",
+    "segment-count": "an outline with as many segments in all sizes still has",
+    "corners": "the same corners in the same order at the same places",
+    "outline-closed": "the gap between an outline's end and its start",
+    "cut-quantity": "how often each piece is cut",
+}
+"""Name -> what is measured."""
 
 
 def limit_of(keep: str) -> tuple[str, float]:
