@@ -66,9 +66,8 @@ class SeamRow(msgspec.Struct, frozen=True, kw_only=True):
     def of(cls, style: str, file: str, row: Mapping[str, Any]) -> SeamRow:
         """The row for one seam as a walk gives it (the keys of `check --json`)."""
         low, high, ease = row.get("at_least"), row.get("at_most"), float(row["ease"])
-        beyond = max(0.0, *(low - ease,) if low is not None else (), *(
-            (ease - high,) if high is not None else ()
-        ))  # fmt: skip
+        under = 0.0 if low is None else low - ease
+        over = 0.0 if high is None else ease - high
         verdict = Verdict(row.get("verdict", Verdict.NONE))
         return cls(
             style=style,
@@ -80,7 +79,7 @@ class SeamRow(msgspec.Struct, frozen=True, kw_only=True):
             ease=ease,
             at_least=low,
             at_most=high,
-            beyond=0.0 if verdict in (Verdict.OK, Verdict.NONE) else beyond,
+            beyond=max(0.0, under, over) if verdict in (Verdict.OVER, Verdict.UNDER) else 0.0,
             verdict=verdict,
         )
 

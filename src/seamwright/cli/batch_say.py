@@ -68,7 +68,7 @@ def show_checked(batch: Batch, units: str, *, show_all: bool) -> None:
 def show_run(batch: Batch, *, show_all: bool = False) -> None:
     """The table of a run: what was not done, and what still stands."""
     heads = sorted(batch.told, key=lambda head: head.badness)
-    shown = [h for h in heads if show_all or not h.done or h.errors or h.warnings]
+    shown = [h for h in heads if show_all or not h.done or h.errors or h.out_of_range]
     files = sum(len(h.outputs) for h in heads if h.done)
     title = f"{number(len(heads), 'style')}, {number(files, 'file')} written"
     if not shown:

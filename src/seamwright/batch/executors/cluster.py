@@ -6,6 +6,7 @@ to see the files under the same paths, and to have the same versions of Seamwrig
 
 from __future__ import annotations
 
+import logging
 import time
 import uuid
 from collections.abc import Callable, Iterator
@@ -81,6 +82,7 @@ class Cluster:
                         processes=True,
                         host="127.0.0.1",
                         dashboard_address=None,
+                        silence_logs=logging.CRITICAL,
                         memory_limit=0 if self._bounds.memory is None
                         else self._bounds.memory + machine.SHARE,
                     )
@@ -88,7 +90,7 @@ class Cluster:
                 client = stack.enter_context(distributed.Client(cluster))
                 client.wait_for_workers(self.workers, timeout=60)
             else:
-                client = stack.enter_context(distributed.Client(self.address, timeout=20))
+                client = stack.enter_context(distributed.Client(self.address, timeout=8))
                 client.wait_for_workers(1, timeout=60)
         except (OSError, TimeoutError, ValueError) as error:
             raise SeamwrightError.of(
@@ -254,8 +256,6 @@ def _alike(client: Any) -> None:
 @contextmanager
 def _quiet() -> Iterator[None]:
     """Dask's own remarks on lost and restarted workers stay away: we tell of them by row."""
-    import logging  # noqa: PLC0415
-
     log = logging.getLogger("distributed")
     before = log.level
     log.setLevel(logging.CRITICAL)
