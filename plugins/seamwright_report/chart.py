@@ -14,6 +14,7 @@ from .markup import Markup, el, name
 from .say import Say
 
 ROW = 26  # pixels a size
+MOST = 40  # charts
 
 
 def size_charts(facts: Facts, say: Say) -> Markup | None:
@@ -21,6 +22,8 @@ def size_charts(facts: Facts, say: Say) -> Markup | None:
     seams = [s for s in facts.worst_first if _worth(s)]
     if not seams:
         return None
+    rest = len(seams) - MOST
+    seams = seams[:MOST]
     scale = _Scale(seams)
     charts = [_size_chart(seam, facts, say, scale) for seam in seams]
     legend = el(
@@ -33,7 +36,9 @@ def size_charts(facts: Facts, say: Say) -> Markup | None:
         f"what the plan allows. Ease in {say.word}.",
         class_="legend",
     )
-    return el("div", legend, el("div", charts, class_="charts"))
+    told = f"{rest} more seams stand in the table." if rest > 0 else None
+    more = el("p", told, class_="soft") if told else None
+    return el("div", legend, el("div", charts, class_="charts"), more)
 
 
 def _worth(seam: SeamFacts) -> bool:
@@ -84,9 +89,9 @@ def _size_chart(seam: SeamFacts, facts: Facts, say: Say, scale: _Scale) -> Marku
             marks.append(
                 el("line", x1=pct(scale.at(old)), x2=pct(scale.at(new)), y1=y, y2=y, class_="move")
             )
-            marks.append(_dot(scale.at(old), y, "before", f"before {say.exact(old)}"))
+            marks.append(_dot(scale.at(old), y, "before"))
         if isfinite(new):
-            marks.append(_dot(scale.at(new), y, "after", f"after {say.exact(new)}"))
+            marks.append(_dot(scale.at(new), y, "after"))
     plot = el(
         "svg",
         marks,
@@ -121,9 +126,9 @@ def scale_ticks(scale: _Scale, say: Say) -> list[tuple[float, float]]:
     return [(scale.at(mm), mm) for mm in say.ticks(scale.low, scale.high, 6)]
 
 
-def _dot(x: float, y: float, which: str, title: str) -> Markup:
+def _dot(x: float, y: float, which: str) -> Markup:
     radius = 5 if which == "after" else 4.5
-    return el("circle", el("title", title), cx=pct(x), cy=y, r=radius, class_=f"c-{which}")
+    return el("circle", cx=pct(x), cy=y, r=radius, class_=f"c-{which}")
 
 
 def _value(seam: SeamFacts, z: int, say: Say) -> Markup:

@@ -87,7 +87,9 @@ def page(record: Record, options: HtmlOptions, say: PageSay) -> str:
                      notch_notes(facts, say), length_table(facts))
         )  # fmt: skip
         sections.append(_section("walk", "Seam by seam", seam_list(walks, facts, say)))
-        sections.append(_section("ease", "Ease in every size", size_charts(facts, say)))
+        charts = size_charts(facts, say)
+        if charts is not None:
+            sections.append(_section("ease", "Ease in every size", charts))
     if options.pictures and facts.pieces:
         where = seam_map(walks, facts, timeline)
         if where is not None:

@@ -42,17 +42,31 @@ class PartWays:
         return out
 
 
-def ways_of(pattern: Pattern, run: Run) -> tuple[PartWays, ...]:
-    """The parts of a run; none where it cannot be followed (the walk's findings say why)."""
+def ways_of(pattern: Pattern, runs: Sequence[Run]) -> list[tuple[PartWays, ...]]:
+    """The parts of each run; none where it cannot be followed (the walk's findings say why)."""
+    where = places(pattern)
     try:
-        found = resolve_run(pattern, run)
+        # All at once: a pattern's places are looked up once for all its runs.
+        found = resolve_run(pattern, Run(parts=tuple(part for run in runs for part in run))).parts
+    except SeamwrightError:
+        return [_alone(pattern, run, where) for run in runs]
+    out, at = [], 0
+    for run in runs:
+        own = found[at : at + len(run.parts)]
+        at += len(run.parts)
+        out.append(tuple(_part(part, where) for part in own))
+    return out
+
+
+def _alone(pattern: Pattern, run: Run, where: Places) -> tuple[PartWays, ...]:
+    try:
+        return tuple(_part(part, where) for part in resolve_run(pattern, run).parts)
     except SeamwrightError:
         return ()
-    where = places(pattern)
-    return tuple(
-        PartWays(piece=part.part.piece, forward=part.forward, ways=_ways(part, where))
-        for part in found.parts
-    )
+
+
+def _part(part: ResolvedPart, where: Places) -> PartWays:
+    return PartWays(piece=part.part.piece, forward=part.forward, ways=_ways(part, where))
 
 
 def _ways(part: ResolvedPart, where: Places) -> tuple[tuple[Way, ...] | None, ...]:

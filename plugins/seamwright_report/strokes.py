@@ -98,14 +98,22 @@ def polylines(lines: Iterable[object]) -> Strokes:
 
 
 def _notches(shape: Shape, mark: float) -> list[FloatArray]:
-    out = []
-    for notch in shape.notches:
-        on_cut = notch.line is LineRole.CUT and shape.cut_line is not None
-        curve = shape.cut_line if on_cut and shape.cut_line is not None else shape.seam_line
-        at = curve.point_of(notch.station)
-        along = curve.tangents_of([notch.station.segment], [notch.station.t])[0]
-        inward = np.array([-along[1], along[0]])
-        out.append(np.array([at, at + inward * max(notch.depth or 0.0, mark)]))
+    """A stroke inward for each, square to its line."""
+    out: list[FloatArray] = []
+    for curve, on_cut in ((shape.seam_line, False), (shape.cut_line, True)):
+        own = [
+            n
+            for n in shape.notches
+            if (n.line is LineRole.CUT and shape.cut_line is not None) is on_cut
+        ]
+        if curve is None or not own:
+            continue
+        segments = [n.station.segment for n in own]
+        ts = [n.station.t for n in own]
+        feet, along = curve.points_of(segments, ts), curve.tangents_of(segments, ts)
+        depth = np.array([max(n.depth or 0.0, mark) for n in own])
+        tips = feet + depth[:, None] * np.column_stack((-along[:, 1], along[:, 0]))
+        out += list(np.stack((feet, tips), axis=1))
     return out
 
 

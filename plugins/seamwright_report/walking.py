@@ -11,7 +11,7 @@ import numpy as np
 
 from seamwright.geometry import FloatArray
 from seamwright.model import Pattern
-from seamwright.plan import DEFAULT_TOLERANCE, Walk, walk
+from seamwright.plan import DEFAULT_TOLERANCE, walk
 
 from .facts import Facts, SeamFacts
 from .markup import clean
@@ -58,35 +58,44 @@ def seam_walks(facts: Facts, timeline: Timeline) -> list[SeamWalk]:
     old_pattern, new_pattern = record.before, record.after
     if new_pattern.seams and not old_pattern.seams:
         old_pattern = old_pattern.but(seams=new_pattern.seams)
-    old, new = walk(old_pattern), walk(new_pattern)
-    out = []
-    for number, seam in enumerate(facts.seams, start=1):
-        after = _side(seam, new_pattern, new, facts.sizes, timeline.last)
-        before = None
-        if seam.moved:
-            before = _side(seam, old_pattern, old, facts.sizes, 0)
-        out.append(SeamWalk(facts=seam, number=number, before=before, after=after))
-    return out
+    moved = [seam for seam in facts.seams if seam.moved]
+    old = _sides(moved, old_pattern, facts.sizes, 0)
+    new = _sides(facts.seams, new_pattern, facts.sizes, timeline.last)
+    return [
+        SeamWalk(facts=seam, number=number, before=old.get(seam.name), after=new[seam.name])
+        for number, seam in enumerate(facts.seams, start=1)
+    ]
 
 
-def _side(
-    seam: SeamFacts, pattern: Pattern, walked: Walk, sizes: Sequence[str], state: int
-) -> Side:
-    rows = [i for i, s in enumerate(walked.pair_seams) if walked.seams[int(s)].name == seam.name]
+def _sides(
+    seams: Sequence[SeamFacts], pattern: Pattern, sizes: Sequence[str], state: int
+) -> dict[str, Side]:
+    """Each seam as the pattern has it, by its name."""
+    if not seams:
+        return {}
+    walked = walk(pattern)
+    theirs = {seam.name: seam for seam in pattern.seams}
+    own = [theirs.get(seam.name, seam.seam) for seam in seams]
     columns = [pattern.sizes.index(s) if s in pattern.sizes else -1 for s in sizes]
-    first = state == 0
-    own = next((s for s in pattern.seams if s.name == seam.name), seam.seam)
-    return Side(
-        state=state,
-        sew=seam.sew_before if first else seam.sew_after,
-        to=seam.to_before if first else seam.to_after,
-        names=tuple(walked.pair_names[i] for i in rows),
-        pair_sew=_columns(walked.pair_sew[rows], columns),
-        pair_to=_columns(walked.pair_to[rows], columns),
-        miss=_columns(walked.miss[rows], columns),
-        sew_ways=tuple(_spread(p, columns) for p in ways_of(pattern, own.sew)),
-        to_ways=tuple(_spread(p, columns) for p in ways_of(pattern, own.to)),
-    )
+    ways = ways_of(pattern, [run for seam in own for run in (seam.sew, seam.to)])
+    rows: dict[str, list[int]] = {}
+    for i, s in enumerate(walked.pair_seams):
+        rows.setdefault(walked.seams[int(s)].name, []).append(i)
+    out = {}
+    for k, seam in enumerate(seams):
+        pairs = rows.get(seam.name, [])
+        out[seam.name] = Side(
+            state=state,
+            sew=seam.sew_after if state else seam.sew_before,
+            to=seam.to_after if state else seam.to_before,
+            names=tuple(walked.pair_names[i] for i in pairs),
+            pair_sew=_columns(walked.pair_sew[pairs], columns),
+            pair_to=_columns(walked.pair_to[pairs], columns),
+            miss=_columns(walked.miss[pairs], columns),
+            sew_ways=tuple(_spread(p, columns) for p in ways[2 * k]),
+            to_ways=tuple(_spread(p, columns) for p in ways[2 * k + 1]),
+        )
+    return out
 
 
 def _columns(rows: FloatArray, columns: Sequence[int]) -> FloatArray:

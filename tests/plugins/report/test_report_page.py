@@ -21,9 +21,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from seamwright.demo.blouse import blouse
 from seamwright.findings import Finding, Severity
 from seamwright.geometry import Curve
 from seamwright.model import Pattern, Piece, build_shape
+from seamwright.model.edit import transform
 from seamwright.plan import walk
 from seamwright.plugins.api import Context, Record, StepRecord
 from seamwright.plugins.registry import Registry
@@ -267,6 +269,42 @@ def test_a_hundred_pieces_in_ten_sizes_weigh_little_beyond_their_lines() -> None
     page = page_of(Record(before=pattern(outline), after=pattern(other)))
     read = Reading(page)
     assert len(page.encode()) - read.paths - len(read.scripts[0]) < 300_000
+
+
+def test_thirty_pieces_in_twenty_sizes_weigh_less_than_3_mb() -> None:
+    """All of them altered by three steps, after each of which the pieces are known."""
+    sizes = tuple(f"size {n}" for n in range(20))
+    drawn = blouse(["C"]).pieces
+
+    def style(step: int) -> Pattern:
+        pieces = []
+        for n in range(30):
+            (shape,) = drawn[n % 3].shapes
+            across, up = 1.0 + 0.004 * step, 1.0 + 0.01 * n
+            shapes = tuple(
+                transform(
+                    shape,
+                    [[across * up * (1 + 0.02 * z), 0.0, 0.0], [0.0, up * (1 + 0.013 * z), 0.0]],
+                ).but(size=size)
+                for z, size in enumerate(sizes)
+            )
+            pieces.append(Piece(name=f"piece {n}", shapes=shapes))
+        return Pattern(name="thirty", pieces=tuple(pieces), sizes=sizes, base_size=sizes[9])
+
+    states = [style(k) for k in range(4)]
+    step = StepRecord(
+        use="a/b",
+        kind="alteration",
+        options={},
+        changed=tuple((f"piece {n}", size) for n in range(30) for size in sizes),
+    )
+    record = Record(
+        before=states[0], after=states[3], steps=(step,) * 3, snapshots=tuple(states[1:])
+    )
+    page = page_of(record)
+    assert page.count('class="plates of-step"') == 3
+    assert page.count("data-p=") == 30 * 4
+    assert len(page.encode()) < 1_500_000  # twice as much is the aim with a plan and findings
 
 
 def test_the_same_record_gives_the_same_bytes(eased_run: Record) -> None:
