@@ -131,7 +131,7 @@ def _plain(own: Sequence[Outline], sides: Sides, base: int) -> list[Candidate]:
     ok = (piece[i] != piece[j]) | back
     pairs = scored(sides, sides, i[ok], j[ok], back[ok], base)
     pairs = pairs.take(pairs.total > WORTH)
-    pairs = _best(pairs, 10)
+    pairs = _best(pairs, 6)
     return _made(own, sides, sides, pairs)
 
 
@@ -209,7 +209,7 @@ def _chained(own: Sequence[Outline], sides: Sides, linked: Sides, base: int) -> 
     i, j, back = np.tile(i, 2), np.tile(j, 2), np.repeat([False, True], len(i))
     pairs = scored(sides, linked, i, j, back, base)
     pairs = pairs.take(pairs.total > WORTH + 1.0)
-    pairs = _best(pairs, 8)
+    pairs = _best(pairs, 5)
     return _made(own, sides, linked, pairs)
 
 

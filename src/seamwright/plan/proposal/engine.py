@@ -1,20 +1,32 @@
-"""Proposing seams: from a pattern to chosen candidates."""
+"""Proposing seams: from a pattern to a proposal."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from seamwright.geometry import FloatArray
 from seamwright.model import Pattern
+from seamwright.model.seam import Run, RunPart, Seam
 
+from ..apply import apply_plan
+from ..grammar import parse_mark, written_mark
+from ..kinds import SeamPlan
 from ..places import places
 from .candidates import candidates
-from .junctions import fits
+from .confidence import Rivals, figures, level_of, margins, share_right
+from .emit import Piecewise, pieces_of, seam_of, with_cap_sides
+from .free import free_edges
+from .junctions import ends, fits
+from .kinds import Level, Proposal, ProposedSeam
 from .matching import Candidate, choose
-from .sides import Outline, Sides, outlines, plain_sides
+from .naming import names_of, renaming
+from .reasons import reasons, seam_name
+from .shaping import run_of
+from .sides import Outline, Sides, Step, outlines, plain_sides
 
-ROUNDS = 3  # the choice is weighed anew by what was chosen round it
+ROUNDS = 2  # the choice is weighed anew by what was chosen round it
 
 
 @dataclass(slots=True, eq=False)
@@ -44,3 +56,103 @@ def weigh(pattern: Pattern) -> Weighed:
             break
         chosen = again
     return Weighed(own, sides, found, chosen)
+
+
+def propose_seams(pattern: Pattern) -> Proposal:
+    """The seams that the pattern's shapes speak for, each with how sure it is and why.
+
+    Sees lengths in every size, notches, ends and curvature; no name is needed. Seams come in the
+    order of their sureness; the marks in them have the names that `names` gives them where a plan
+    with these names is laid on the pattern.
+    """
+    w = weigh(pattern)
+    if not w.chosen:
+        return Proposal(seams=(), free=free_edges(w.own, []), names=names_of([], w.own))
+    at_ends = ends(w.found, w.chosen, w.own)
+    gaps = margins(w.found, w.chosen)
+    rows = np.array(
+        [figures(w.found[c], at_ends[c], gaps[c], len(pattern.sizes)) for c in w.chosen]
+    )
+    shares = share_right(rows)
+    parts: list[tuple[Piecewise, int, float]] = []
+    for c, share in zip(w.chosen, shares.tolist(), strict=True):
+        for part in w.found[c].also or [c]:
+            parts += [(p, part, share) for p in pieces_of(w.found[part], w.own)]
+    halves = with_cap_sides([p for p, *_ in parts], [w.found[c].kind for _, c, _ in parts], w.own)
+    parts = [(half, c, share) for half, (_, c, share) in zip(halves, parts, strict=True)]
+    names = names_of([(p, w.found[c].kind) for p, c, _ in parts], w.own)
+    mark = renaming(names, w.own)
+    taken: set[str] = set()
+    rivals = Rivals(w.found)
+    out = []
+    order = sorted(range(len(parts)), key=lambda k: -round(parts[k][2], 3))
+    for k in order:
+        part, c, share = parts[k]
+        one = w.found[c]
+        plain = seam_of(part, one.kind, "x", w.own, _ease(one, w))
+        seam = renamed(plain, mark)
+        seam = replace(seam, name=seam_name(seam, one.kind, taken))
+        chosen = next(m for m in w.chosen if m == c or c in w.found[m].also)
+        out.append(
+            ProposedSeam(
+                seam=seam,
+                level=level_of(share),
+                confidence=share,
+                why=reasons(one, at_ends[chosen], len(pattern.sizes), part.note),
+                rivals=tuple(
+                    f"{_told(run_of(w.found[r].sew, w.own), mark)} = "
+                    f"{_told(run_of(w.found[r].to, w.own), mark)}"
+                    for r in rivals.of(c)
+                ),
+                kind=one.kind,
+            )
+        )
+    sewn = [p for p, *_ in parts]
+    return Proposal(seams=tuple(out), free=free_edges(w.own, sewn, mark), names=names)
+
+
+def _ease(one: Candidate, w: Weighed) -> tuple[float, float]:
+    """Least and greatest ease over the sizes."""
+
+    def long(side: tuple[Step, ...]) -> FloatArray:
+        total: FloatArray = sum(  # type: ignore[assignment]
+            w.own[s.piece].gap(i, j) for s in side for i, j in s.spans
+        )
+        return total
+
+    d = long(one.sew) - long(one.to)
+    return float(np.nanmin(d)), float(np.nanmax(d))
+
+
+def renamed(seam: Seam, mark: dict[tuple[str, str], str]) -> Seam:
+    """The seam with the plan's names of marks."""
+
+    def run(one: Run) -> Run:
+        return Run(
+            parts=tuple(
+                RunPart(piece=p.piece, marks=tuple(mark.get((p.piece, m), m) for m in p.marks))
+                for p in one.parts
+            )
+        )
+
+    def pair(text: str, side: Run) -> str:
+        found = parse_mark(text)
+        piece = found.piece or side.parts[0].piece
+        return written_mark(mark.get((piece, found.name), found.name), piece=found.piece)
+
+    meet = tuple((pair(a, seam.sew), pair(b, seam.to)) for a, b in seam.meet)
+    return replace(seam, sew=run(seam.sew), to=run(seam.to), meet=meet)
+
+
+def _told(run: Run, mark: dict[tuple[str, str], str]) -> str:
+    parts = (
+        f"{p.piece}: " + " > ".join(mark.get((p.piece, m), m) for m in p.marks) for p in run.parts
+    )
+    return " + ".join(parts)
+
+
+def sure_seams(pattern: Pattern) -> tuple[Proposal, Pattern]:
+    """The proposal, and the pattern with its names and its sure seams laid on."""
+    proposal = propose_seams(pattern)
+    plan = SeamPlan(pieces=proposal.names, seams=proposal.at_least(Level.SURE))
+    return proposal, apply_plan(pattern, plan)[0]

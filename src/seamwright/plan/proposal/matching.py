@@ -109,7 +109,7 @@ def choose(
         integrality=np.ones(count + pieces),
         bounds=Bounds(0, 1),
         constraints=constraints,
-        options={"time_limit": 4.0, "mip_rel_gap": 1e-4},
+        options={"time_limit": 2.0, "mip_rel_gap": 2e-3},
     )
     if found.x is None:
         return []

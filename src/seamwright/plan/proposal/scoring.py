@@ -126,8 +126,8 @@ def _meeting(
     long_a: FloatArray, long_b: FloatArray,
 ) -> tuple[FloatArray, FloatArray]:  # fmt: skip
     """How many notches meet and how many do not, ease lying anywhere between the ends."""
-    p = left.notches[i]
-    q = right.notches[j]
+    p = left.notches[:, : _most(left.notches)][i]
+    q = right.notches[:, : _most(right.notches)][j]
     q = np.where(back[:, None], long_b[:, None] - q, q)
     ease = np.abs(long_a - long_b)[:, None, None]
     apart = p[:, :, None] - q[:, None, :]
@@ -138,9 +138,15 @@ def _meeting(
     ours, theirs = hit.any(axis=2), hit.any(axis=1)
     met = np.minimum(ours.sum(axis=1), theirs.sum(axis=1)).astype(float)
     # A joint of a chain wants no notch on the other side, though one often stands there.
-    lone = (~np.isnan(p) & ~ours & ~left.joints[i]).sum(axis=1)
-    lone = lone + (~np.isnan(q) & ~theirs & ~right.joints[j]).sum(axis=1)
+    joint_p, joint_q = left.joints[i][:, : p.shape[1]], right.joints[j][:, : q.shape[1]]
+    lone = (~np.isnan(p) & ~ours & ~joint_p).sum(axis=1)
+    lone = lone + (~np.isnan(q) & ~theirs & ~joint_q).sum(axis=1)
     return met, lone.astype(float)
+
+
+def _most(notches: FloatArray) -> int:
+    """How many columns hold a notch at all; at least one."""
+    return max(1, int((~np.isnan(notches)).sum(axis=1).max(initial=1)))
 
 
 def _corners(a: FloatArray, b: FloatArray, back: np.ndarray, cap: np.ndarray) -> FloatArray:
