@@ -17,7 +17,7 @@ from seamwright.plan.spots import Spot, find_run, spot_lengths
 from seamwright.plugins.api import Context, StepResult
 
 from . import codes
-from .blend import blended
+from .blend import OpenedEdge, blended
 from .options import AddFullness
 from .telling import Telling
 
@@ -93,9 +93,9 @@ def _spread(
         "area_before": seam.area,
     }  # fmt: skip
     opened = [
-        (run, name, spans)
-        for run, name, spans in zip(
-            runs, ("hinge", "opens"), (spread.starts, spread.ends), strict=True
+        (run, name, spans, cuts)
+        for run, name, spans, cuts in zip(
+            runs, ("hinge", "opens"), (spread.starts, spread.ends), places, strict=True
         )
         if float(np.ptp(spans, axis=1).max()) > 1e-9
     ]
@@ -103,16 +103,17 @@ def _spread(
         figures[f"{name}_before"] = _length(shape, run)
         figures[f"{name}_spread"] = _length(new, run)
     if options.gathers:
-        for _, name, spans in opened:
+        for _, name, spans, _ in opened:
             new = _with_gathers(new, name, spans)
     if options.edge == "smooth":
-        new, left, figures["edge_moved"] = blended(
-            new, [(spans, *_ends(new, run)) for run, _, spans in opened]
+        new, figures["edge_moved"] = blended(
+            shape,
+            new,
+            [
+                OpenedEdge(old=_ends(shape, run), new=_ends(new, run), cuts=cuts, spans=spans)
+                for run, _, spans, cuts in opened
+            ],
         )
-        if left:
-            telling.tell(
-                codes.NOT_SMOOTH, f"{left} openings were bridged with straight lines", piece, shape
-            )
     for run, name in zip(runs, ("hinge", "opens"), strict=True):
         figures[f"{name}_after"] = _length(new, run)
         figures[f"{name}_ratio"] = figures[f"{name}_after"] / figures[f"{name}_before"]

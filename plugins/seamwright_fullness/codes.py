@@ -34,13 +34,6 @@ REMADE: Final = _code(
     "It belonged to another seam line. Corners are mitred.",
     "Run add-allowance where corners are to be finished in another way.",
 )
-NOT_SMOOTH: Final = _code(
-    "fullness.not-smoothed",
-    _N,
-    "An opening was bridged with a straight line",
-    "A corner lies beside it, and a curve would have rounded it off.",
-    "Look at the edge; smooth it with true-jog if it should run on.",
-)
 TRY: Final = _code(
     "bust.try-on",
     _N,
@@ -80,5 +73,5 @@ PLACES: Final = (
     _place("spot.beyond", "A place lies beyond its run"),
 )
 
-ADD: Final = (*PLACES, REFUSED, CUT_LINE, REMADE, NOT_SMOOTH)
+ADD: Final = (*PLACES, REFUSED, CUT_LINE, REMADE)
 BUST: Final = (*PLACES, REFUSED, TRY, KINK, LEGS, CUT_LINE, REMADE)

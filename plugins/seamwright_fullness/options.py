@@ -34,8 +34,8 @@ class AddFullness(Options, frozen=True):
     edge: Annotated[
         Literal["smooth", "straight"],
         choice(
-            "Bridge the openings with curves that run on smoothly from the middle of one strip to "
-            "the middle of the next, or with straight lines."
+            "smooth: an edge that opened is drawn anew in its old shape, through the middles of the "
+            "strips. straight: its openings are bridged with straight lines."
         ),
     ] = "smooth"
     gathers: Annotated[

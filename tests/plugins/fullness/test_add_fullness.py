@@ -218,3 +218,38 @@ def test_a_cut_line_is_drawn_anew() -> None:
     after, record = Pipeline(steps).run(style(1))
     assert "cut-line.remade" in codes(record) and "allowance.off" not in codes(record)
     assert after.piece("Skirt").shapes[0].cut_line is not None
+
+
+@pytest.mark.parametrize("slashes", [2, 5, 9])
+def test_an_edge_aslant_to_the_slashes_opens_without_waves(slashes: int) -> None:
+    outline = Curve.polyline(np.array([[0, 300], [0, 0], [300, 0], [300, 520]], float), closed=True)
+    shape = build_shape(
+        size="0",
+        outline=outline,
+        corners=[Station(i, 0.0) for i in range(4)],
+        corner_names=["high", "low", "low-side", "side"],
+        grain_line=GrainLine(start=(150.0, 50.0), end=(150.0, 200.0)),
+    )
+    pattern = Pattern(
+        name="sleeve", pieces=(Piece(name="Sleeve", shapes=(shape,)),), sizes=("0",),
+        base_size="0",
+    )  # fmt: skip
+    use = Use(
+        "add-fullness",
+        {
+            "hinge": "Sleeve: low > low-side",
+            "opens": "Sleeve: high > side",
+            "slashes": slashes,
+            "amount": "90 mm",
+            "at-hinge": "90 mm",
+        },
+    )
+    after, _ = Pipeline([use]).run(pattern)
+    new = after.pieces[0].shapes[0]
+    edge = next(i for i, e in enumerate(new.edges) if {e.start, e.end} == {"high", "side"})
+    curve = new.edge_curve(edge)
+    at = np.linspace(0.0, curve.length, 400)
+    along = np.diff(curve.point_at(at), axis=0)
+    angles = np.degrees(np.unwrap(np.arctan2(along[:, 1], along[:, 0])))
+    # It leaves its ends as it did and turns flatter between: once there and once back.
+    assert np.abs(np.diff(angles)).sum() < 2.6 * float(np.ptp(angles))
