@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from seamwright.findings import SeamwrightError, did_you_mean
-from seamwright.geometry import GeometryError
+from seamwright.geometry import GeometryError, measure_together
 from seamwright.geometry.outline_offset import CornerRule
 from seamwright.model import Pattern, Piece, Shape
-from seamwright.model.edit import make_cut_line
+from seamwright.model.edit import MadeCutLine, make_cut_lines
 from seamwright.model.marking import InternalKind
 from seamwright.plan.grammar import parse_mark, parse_part
 from seamwright.plan.spots import find_piece, find_run
@@ -29,44 +29,51 @@ def add(pattern: Pattern, options: AddAllowance, ctx: Context) -> StepResult:
     findings: list[Finding] = []
     rows: list[dict[str, Any]] = []
 
-    def one(piece: Piece, shape: Shape) -> Shape:
+    pieces = {shape: piece for piece in pattern.pieces for shape in piece.shapes}
+    measure_together([shape.seam_line for shape in pieces])
+    orders = []
+    for shape, piece in pieces.items():
         each = widths.of(piece, shape, float(options.width))
         on_fold = _fold_edges(shape)
         each = [0.0 if i in on_fold else float(w) for i, w in enumerate(each)]
-        try:
-            made = make_cut_line(shape, each, corners.rules(piece, shape))
-        except GeometryError as error:
+        orders.append((shape, each, corners.rules(piece, shape)))
+    done = make_cut_lines(orders)
+    measure_together([m.shape.cut_line for m in done if isinstance(m, MadeCutLine)
+                      and m.shape.cut_line is not None])  # fmt: skip
+    new: dict[Shape, Shape] = {}
+    for (shape, each, _), made in zip(orders, done, strict=True):
+        piece = pieces[shape]
+        if isinstance(made, GeometryError):
             findings.append(
                 Finding(
                     code=codes.TOO_WIDE.code,
                     severity=codes.TOO_WIDE.severity,
-                    message=f"no cut line can be drawn: {error}",
+                    message=f"no cut line can be drawn: {made}",
                     piece=piece.name,
                     size=shape.size,
                     hint=codes.TOO_WIDE.remedy,
                 )
             )
-            return shape
+            continue
         for name in made.blunted:
             findings.append(_note(codes.BLUNTED, piece, shape, f'the mitre at "{name}" is cut off'))
         if shape.cut_line is not None:
             findings.append(_note(codes.HAS_CUT_LINE, piece, shape, "the cut line is drawn anew"))
-        new = made.shape
-        assert new.cut_line is not None
+        new[shape] = made.shape
+        assert made.shape.cut_line is not None
         rows.append(
             {
                 "piece": piece.name,
                 "size": shape.size,
-                "seam_line_length": new.seam_line.length,
-                "cut_line_length": new.cut_line.length,
-                "area": new.cut_line.area,
+                "seam_line_length": shape.seam_line.length,
+                "cut_line_length": made.shape.cut_line.length,
+                "area": made.shape.cut_line.area,
                 "widest": max(each),
                 "narrowest": min(each),
             }
         )
-        return new
 
-    changed = pattern.map_shapes(one)
+    changed = pattern.map_shapes(lambda _, shape: new.get(shape, shape))
     if any(f.severity is codes.TOO_WIDE.severity for f in findings):
         # Half a pattern with cut lines and half without would be cut wrong by somebody.
         return StepResult(pattern=pattern, findings=tuple(findings), looked_at=len(rows))

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 
-from seamwright.model import Pattern
+from seamwright.geometry import Curve, FloatArray
+from seamwright.model import Pattern, Shape
 from seamwright.plugins.api import Context, Finding, StepResult
 
 from . import codes
@@ -31,11 +33,9 @@ def check(pattern: Pattern, options: CheckAllowance, ctx: Context) -> StepResult
             edges = shape.edges
             curves = [shape.edge_curve(i) for i in range(len(edges))]
             share = np.linspace(0.15, 0.85, _SAMPLES)
-            places = np.concatenate([c.point_at(share * c.length) for c in curves])
-            distances = shape.cut_line.nearest(places).distances.reshape(len(curves), -1)
-            for edge, width, found in zip(edges, shape.allowances, distances, strict=True):
-                off = found - width
-                worst = float(off[np.argmax(np.abs(off))])
+            off = _off(shape, curves, share)
+            for edge, width, found in zip(edges, shape.allowances, off, strict=True):
+                worst = float(found[np.argmax(np.abs(found))])
                 rows.append(
                     {
                         "piece": piece.name,
@@ -67,3 +67,25 @@ def check(pattern: Pattern, options: CheckAllowance, ctx: Context) -> StepResult
         skipped="" if looked else "no shape has both a cut line and stated allowances",
         figures={"edges": rows},
     )
+
+
+def _off(shape: Shape, curves: Sequence[Curve], share: FloatArray) -> FloatArray:
+    """How much wider than stated the allowance is (edges, places), mm; narrower below 0.
+
+    Looked for from where the cut line ought to be, not from the seam line: beside a deep hem's
+    end the neighbouring edge's cut line is nearer to the seam line than the hem's own.
+    """
+    assert shape.cut_line is not None
+    widths = np.repeat(shape.allowances, len(share))[:, None]
+    outward = []
+    places = []
+    for curve in curves:
+        stations = [curve.station_at(float(s)) for s in share * curve.length]
+        along = curve.tangents_of([s.segment for s in stations], [s.t for s in stations])
+        outward.append(np.stack((along[:, 1], -along[:, 0]), axis=1))
+        places.append(curve.point_at(share * curve.length))
+    out = np.concatenate(outward)
+    stated = np.concatenate(places) + widths * out
+    near = shape.cut_line.nearest(stated)
+    wider = np.sum((near.points - stated) * out, axis=1) >= 0.0
+    return np.asarray(np.where(wider, 1.0, -1.0) * near.distances).reshape(len(curves), -1)

@@ -150,3 +150,12 @@ def test_too_wide_changes_nothing() -> None:
     after, record = Pipeline([Use("seam-line", width="120 mm")]).run(pattern)
     assert after is pattern
     assert set(codes(record)) == {"allowance.too-wide"}
+
+
+def test_a_deep_hem_on_a_narrow_leg_is_measured_against_its_own_cut_line() -> None:
+    steps = [
+        Use("add-allowance", width="1 cm", edges={"Panel: hem-left > hem-right": "5 cm"}),
+        Use("check-allowance"),
+    ]
+    _, record = Pipeline(steps).run(skirt())
+    assert codes(record) == []
