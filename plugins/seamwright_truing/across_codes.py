@@ -51,9 +51,9 @@ LENGTH: Final = Code(
 DART: Final = Code(
     code="seam-end.dart",
     severity=Severity.NOTE,
-    title="A dart's mouth is left to the dart steps",
-    why="The mouth has to be shaped as it is pressed.",
-    remedy="Use true-dart.",
+    title="The edge beside a dart was trued, its mouth was not",
+    why="The mouth has to be shaped as it is pressed, after the edge that it lies on.",
+    remedy="Let true-dart follow.",
 )
 CUT_LINE: Final = Code(
     code="cut-line.dropped",

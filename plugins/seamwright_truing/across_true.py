@@ -30,6 +30,7 @@ from .tolerances import tolerances
 
 _SHARE = 0.45  # of an edge may change from one end: both its ends may be trued
 _PLAIN = 0.02  # mm; cut lines nearer than this are the same
+_AT = 1e-6  # mm; marks nearer than this are at one place
 _LENGTH = 0.05  # mm; a seam that changes by more is told
 
 
@@ -39,11 +40,12 @@ class _RefusedError(Exception):
 
 @dataclass(slots=True)
 class _Swing:
-    """One edge to be swung: its corner, its side, by how many degrees (to the left of its own
-    travel with the outline), and at which end of the judged ends."""
+    """One edge to be swung: its corner (or the dart at whose mouth it ends), its side, by how many
+    degrees (to the left of its own travel with the outline), and at which of the judged ends."""
 
     end: int
-    corner: str
+    mark: str
+    dart: bool
     leaving: bool
     degrees: float
 
@@ -114,18 +116,15 @@ def _wanted(
         size = np.abs(turns)
         _tell_left(pattern, laid, e, size > corner, np.abs(laid.steps[e]) > step, work, ctx)
         doing = (size > kink) & (size <= corner)
-        if end.kind == "dart":
-            if doing.any():
-                worst = int(np.argmax(np.where(doing, size, 0.0)))
-                work.findings.append(
-                    _finding(
-                        codes.DART,
-                        f"{place_of(end)} the outline turns by {size[worst]:.1f} degrees"
-                        f"{sizes_of(pattern, doing, worst)}; its mouth was left as it is",
-                        piece=end.sides[0].piece, edge=end.name, measured=float(turns[worst]),
-                    )
-                )  # fmt: skip
-            continue
+        if end.kind == "dart" and doing.any():
+            worst = int(np.argmax(np.where(doing, size, 0.0)))
+            work.findings.append(
+                _finding(
+                    codes.DART,
+                    f"{place_of(end)} the mouth keeps its shape{sizes_of(pattern, doing, worst)}",
+                    piece=end.sides[0].piece, edge=end.name, measured=float(turns[worst]),
+                )
+            )  # fmt: skip
         for z in np.flatnonzero(doing):
             # A point is filled: each inside angle grows by half of what is lacking. The inside
             # lies on the left, so an edge that leaves its corner turns right, one that arrives
@@ -138,7 +137,7 @@ def _wanted(
             for side in end.sides:
                 used.add((side.piece, side.name, size_name))
                 wanted.setdefault((side.piece, size_name), []).append(
-                    _Swing(end=e, corner=side.name, leaving=side.leaving,
+                    _Swing(end=e, mark=side.name, dart=end.kind == "dart", leaving=side.leaving,
                            degrees=-grow if side.leaving else grow)
                 )  # fmt: skip
     for e, size_name in twice.items():
@@ -157,15 +156,11 @@ def _trued(
 ) -> Shape:
     if not swings:
         return shape
-    names = [c.name for c in shape.corners]
     seam = shape.seam_line
-    edges = shape.edges
     replacements, windows = [], []
     for s in swings:
-        i = names.index(s.corner)
-        edge = edges[i if s.leaving else i - 1]
-        reach = min(float(options.within), _SHARE * edge.length)
-        at = float(seam.cumulative[shape.corners[i].station.segment])
+        at, room = _room(shape, s)
+        reach = min(float(options.within), _SHARE * room)
         a, b = (at, at + reach) if s.leaving else (at - reach, at)
         a, b = a % seam.length, b % seam.length
         if b < 1e-9:
@@ -205,6 +200,19 @@ def _trued(
                  size=shape.size)
     )  # fmt: skip
     return renewed.shape
+
+
+def _room(shape: Shape, swing: _Swing) -> tuple[float, float]:
+    """Where the edge to be swung ends, mm along the seam line, and how long it is from there to
+    the next corner or dart's mouth."""
+    seam = shape.seam_line
+    corners = {c.name: float(seam.cumulative[c.station.segment]) for c in shape.corners}
+    mouths = {d.name: (seam.length_of(d.left), seam.length_of(d.right)) for d in shape.darts}
+    at = mouths[swing.mark][int(swing.leaving)] if swing.dart else corners[swing.mark]
+    stops = np.array([*corners.values(), *(m for mouth in mouths.values() for m in mouth)])
+    room = np.mod(stops - at if swing.leaving else at - stops, seam.length)
+    room = room[(room > _AT) & (room < seam.length - _AT)]
+    return at, float(room.min(initial=seam.length))
 
 
 def _is_plain(shape: Shape) -> bool:

@@ -258,9 +258,34 @@ def test_over_a_closed_dart() -> None:
     assert found.edge == "Front: waist dart"
     (row,) = step.figures["ends"]
     assert row["step"] == pytest.approx(0.0, abs=1e-9)
-    after, trued = _run(pattern, "true-seams")
-    assert after is pattern
-    assert [f.code for f in trued.findings] == ["seam-end.dart"]
+    after, trued = _run(pattern, "true-seams", within=40)
+    assert [f.code for f in trued.findings] == ["seam-end.dart", "seam-end.trued"]
+    _, again = _run(after, "check-true")
+    assert again.findings == ()
+    (was,), (now,) = body.but(darts=(dart,)).darts, after.pieces[0].shapes[0].darts
+    new = after.pieces[0].shapes[0].seam_line
+    for end in ("left", "right"):
+        before, moved = body.seam_line.point_of(getattr(was, end)), new.point_of(getattr(now, end))
+        assert before == pytest.approx(moved, abs=1e-9)
+    assert now.apex == was.apex
+    # Farther than 40 mm from the mouth, and across it, nothing moved.
+    kept = np.concatenate([top.point_at(np.array(s)) for s in ((0.0, 69.0), (115.0, 135.0),
+                                                               (181.0, 250.0))])  # fmt: skip
+    assert new.nearest(kept).distances.max() < 1e-9
+
+
+def test_a_stretch_stops_before_a_dart_that_lies_near_the_seam() -> None:
+    body = _body(80)
+    hem = body.edge_curve(1)
+    at = float(body.seam_line.nearest(hem.point_at(np.array([hem.length - 30.0]))).lengths[0])
+    left, right = (body.seam_line.station_at(at + a) for a in (0.0, 20.0))
+    dart = Dart(name="dart", left=left, right=right, apex=(230.0, -300.0))
+    pattern = _two([body.but(darts=(dart,))], [_body(90)])
+    after, step = _run(pattern, "true-seams", within=60, except_ends=["Front: dart"])
+    rows = [row for row in step.figures["ends"] if row["piece"] == "Front"]
+    assert [row["within"] for row in rows] == pytest.approx([4.5])
+    mouth = body.seam_line.part(at, at + 20.0).point_at(np.linspace(0.0, 20.0, 9))
+    assert after.piece("Front").shapes[0].seam_line.nearest(mouth).distances.max() < 1e-9
 
 
 def test_a_cut_line_does_not_survive_beside_a_new_seam_line() -> None:
