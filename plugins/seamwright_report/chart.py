@@ -147,5 +147,5 @@ def _value(seam: SeamFacts, z: int, say: Say) -> Markup:
 def ease_range(seam: SeamFacts, say: Say) -> str:
     """What the plan allows, in words."""
     if seam.stated:
-        return f"allowed {say.about(seam.at_least)} to {say.about(seam.at_most)}"
-    return f"allowed {say.about(seam.at_most)} either way"
+        return f"allowed {say.both(seam.at_least)} to {say.both(seam.at_most)}"
+    return f"allowed {say.both(seam.at_most)} either way"

@@ -158,13 +158,15 @@ class Stage {
       if (made.off.has(here.pair))
         parts.push(make("b", { class: "over" }, "misses by ", length(Math.abs(made.off.get(here.pair)), "b")), ". ");
       else if (this.eased || Math.abs(gap) < PLAIN) parts.push("meets. ");
-      else parts.push("so far ", length(Math.abs(gap) / 100, "b"), " of ease to take up. ");
+      else parts.push("so far ", length(Math.abs(gap) / 100, "b"),
+        gap > 0 ? " of ease to take up. " : " too short. ");
     }
     const left = made.sew - made.to;
     if (at.t >= roll.most(this.eased) - 60) {
       if (this.eased || Math.abs(left) <= PLAIN) parts.push("Both ends are reached together.");
       else parts.push(make("b", {}, length(Math.abs(left) / 100, "b")), " of ",
-        make("bdi", {}, names[left > 0 ? 0 : 1]), " is left over: that is the ease.");
+        make("bdi", {}, names[left > 0 ? 0 : 1]), " is left over: ",
+        left > 0 ? "that is the ease." : "the other edge is too short by that.");
     }
     this.told.replaceChildren(...parts);
     this.slider.setAttribute("aria-valuetext",

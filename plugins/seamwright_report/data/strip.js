@@ -124,8 +124,8 @@ function restrip(article) { // the whole entry of a seam for the size that is ch
     return Math.abs(mm) < 0.05 ? 0 : mm;
   };
   const allowed = seam.s
-    ? [", allowed ", length(seam.lo / 100, "a"), " to ", length(seam.hi / 100, "a")]
-    : [", allowed ", length(seam.hi / 100, "a"), " either way"];
+    ? [", allowed ", length(seam.lo / 100, "b"), " to ", length(seam.hi / 100, "b")]
+    : [", allowed ", length(seam.hi / 100, "b"), " either way"];
   article.querySelector(".figures").replaceChildren("ease ",
     ...(seam.b && known(ease(seam.b)) ? [length(ease(seam.b), "b"), " → "] : []),
     length(ease(seam.a), "b"), ...allowed);
