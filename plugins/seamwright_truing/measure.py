@@ -11,6 +11,8 @@ from seamwright.geometry.corners import end_tangents
 from seamwright.model import Pattern
 from seamwright.plan import Walk
 
+_HAIR = 1e-9  # of a segment: too short a rest to have a direction
+
 
 def interior_angles(pattern: Pattern, corners: Sequence[tuple[str, str]]) -> FloatArray:
     """Interior angles (Q, Z) in degrees, 0 to 360, at corners given as (piece, name); NaN where
@@ -74,11 +76,11 @@ def dart_mouths(
             line = shape.seam_line.segments
             k, t = dart.left
             # The outline that arrives at the left leg, and that leaves the right one.
-            segments.append(line[k - 1 if t <= 0.0 else k])
-            spans.append((0.0, 1.0 if t <= 0.0 else t))
+            segments.append(line[k - 1 if t <= _HAIR else k])
+            spans.append((0.0, 1.0 if t <= _HAIR else t))
             k, t = dart.right
-            segments.append(line[(k + 1) % len(line) if t >= 1.0 else k])
-            spans.append((0.0 if t >= 1.0 else t, 1.0))
+            segments.append(line[(k + 1) % len(line) if t >= 1.0 - _HAIR else k])
+            spans.append((0.0 if t >= 1.0 - _HAIR else t, 1.0))
             at.append((d, column[shape.size]))
             apexes.append(dart.apex)
     if not at:

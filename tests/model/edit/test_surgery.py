@@ -225,3 +225,33 @@ def test_notches_of_a_cut_line_are_not_carried() -> None:
         notches=(Notch(name="x", station=Station(1, 0.5), line=LineRole.CUT),),
     )
     assert part_between(shape, 0.0, 150.0).notches == ()
+
+
+@given(st.floats(0.2, 0.8), st.integers(-4, 4))
+def test_a_mark_at_the_end_of_a_stretch_stays_there_whatever_its_last_bits(
+    at: float, bits: int
+) -> None:
+    points = np.array([[0, 0], [300, 0], [300, 200], [0, 200]], dtype=np.float64)
+    outline = Curve.polyline(points, closed=True)
+    t = at
+    for _ in range(abs(bits)):
+        t = float(np.nextafter(t, np.sign(bits)))
+    shape = build_shape(
+        size="M",
+        outline=outline,
+        corners=[Station(i, 0.0) for i in range(4)],
+        notches=[Notch(name="mark", station=Station(0, t))],
+    )
+    seam = shape.seam_line
+    mark = seam.point_of(shape.notch("mark").station)
+    # The same place by another way, so that the last bits differ.
+    place = Station(shape.notch("mark").station.segment, at)
+    whole = seam.length_of(place)
+    for start, end in ((whole - 40.0, whole), (whole, whole + 40.0)):
+        a, b = (seam.point_at(s % seam.length) for s in (start, end))
+        bow = np.array([0.0, 3.0])
+        curve = Curve.from_segments([[a, a + (b - a) / 3 + bow, b - (b - a) / 3 + bow, b]])
+        near = [seam.station_at(s % seam.length) for s in (start, end)]
+        ends = (near[0], place) if end == whole else (place, near[1])
+        new = replace_run(shape, *ends, curve)
+        assert np.hypot(*(new.seam_line.point_of(new.notch("mark").station) - mark)) < 1e-6

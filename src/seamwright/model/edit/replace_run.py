@@ -12,7 +12,7 @@ from seamwright.geometry import Curve, GeometryError, Station
 from ..marks import LineRole
 from ..numbering import number_notches
 from ..shape import Shape
-from ..turning import at_joint, with_joints
+from ..turning import JOINT, at_joint, with_joints
 
 _MEET = 1e-6  # mm; a new curve's ends must come this near to the old ends, and are then made equal
 
@@ -127,7 +127,7 @@ def replace_runs(shape: Shape, replacements: Sequence[Replacement]) -> Replaced:
     curve = Curve.from_segments(joined, np.concatenate(kinds), closed=True)
 
     def move(station: Station) -> Station:
-        s = split(at_joint(old, station))
+        s = at_joint(outline, split(at_joint(old, station)))
         if s.t == 0.0:
             # A joint belongs to an untouched neighbour where it has one.
             if new_first[s.segment] >= 0:
@@ -213,6 +213,8 @@ class _Span:
 
     def carried(self, outline: Curve, s: Station) -> Station:
         at = self._map(self._length_within(outline, s))
+        if at >= self.fitted.length - JOINT:  # the end of an open curve is not its start
+            return Station(self.fitted.n, 0.0)
         return at_joint(self.fitted, self.fitted.station_at(at))
 
     def _map(self, old: float) -> float:
@@ -222,6 +224,6 @@ class _Span:
 
     def _length_within(self, outline: Curve, s: Station, *, end: bool = False) -> float:
         at = outline.length_of(s) - float(outline.cumulative[self.first])
-        if at < 0 or (end and at == 0.0):
-            at += outline.length
-        return at
+        if abs(at) <= JOINT:
+            return outline.length if end else 0.0
+        return at + outline.length if at < 0.0 else at
