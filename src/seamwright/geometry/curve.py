@@ -202,8 +202,7 @@ class Curve:
 
     def station_at(self, s: float) -> Station:
         """The station at length s from the start."""
-        seg, t = self.stations_at([s])
-        return Station(int(seg[0]), float(t[0]))
+        return Station(*stationing.one_station(self, float(s)))
 
     def points_of(self, segments: ArrayLike, ts: ArrayLike) -> FloatArray:
         """Points (N, 2) at parameters ts (N,) of segments (N,)."""
@@ -212,8 +211,7 @@ class Curve:
 
     def point_of(self, station: Station) -> FloatArray:
         """Point (2,) at a station."""
-        out: FloatArray = self.points_of([station[0]], [station[1]])[0]
-        return out
+        return stationing.one_point(self, *stationing.checked_one(self, *station))
 
     def tangents_of(self, segments: ArrayLike, ts: ArrayLike) -> FloatArray:
         """Unit tangents (N, 2). A segment without extent takes the direction of the travel that
@@ -226,14 +224,18 @@ class Curve:
 
     def length_of(self, station: Station) -> float:
         """Length from the start of the curve to a station, mm."""
-        return float(self.lengths_of([station[0]], [station[1]])[0])
+        return stationing.one_length(self, *stationing.checked_one(self, *station))
 
     def point_at(self, s: ArrayLike) -> FloatArray:
         """Point (2,) at length s, or (N, 2) at lengths (N,)."""
+        if isinstance(s, float | int):
+            return stationing.one_point(self, *stationing.one_station(self, float(s)))
         return _shaped(self.points_of(*self.stations_at(s)), s)
 
     def tangent_at(self, s: ArrayLike) -> FloatArray:
         """Unit tangent (2,) or (N, 2) at length s; at a joint that of the segment that follows."""
+        if isinstance(s, float | int):
+            return stationing.one_tangent(self, *stationing.one_station(self, float(s)))
         return _shaped(self.tangents_of(*self.stations_at(s)), s)
 
     def normal_at(self, s: ArrayLike) -> FloatArray:
@@ -271,7 +273,14 @@ class Curve:
 
         An end within 1e-9 mm of a joint takes that joint exactly.
         """
-        return Curve.from_segments(*cutting.part(self, s0, s1))
+        (segments, kinds), lengths = cutting.part(self, s0, s1)
+        if not segments.shape[0]:
+            raise GeometryError(f"there is nothing between {s0:.9g} and {s1:.9g} mm")
+        # Parts of a sound chain are one: neighbours share their points to the last digit.
+        out = Curve(segments, kinds, False)
+        if lengths is not None:
+            out._memo.lengths = stationing.frozen(lengths)
+        return out
 
     def split(self, lengths: ArrayLike) -> tuple[Curve, ...]:
         """Cuts at lengths (M,). An open curve falls into M + 1 parts, in order; a closed one

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -11,7 +12,7 @@ import numpy as np
 from .evaluate import line_segments, points_complex, to_complex, to_real
 from .kinds import LINE, TOUCH, FloatArray, GeometryError, IntArray, KindArray, Station
 from .split import subdivide
-from .stationing import checked, in_range, parameters
+from .stationing import checked, in_range, joint_list, one_parameter
 
 if TYPE_CHECKING:
     from .curve import Curve
@@ -36,23 +37,25 @@ def _cut(curve: Curve, seg: IntArray, t0: FloatArray, t1: FloatArray) -> _Chain:
     return out, kinds
 
 
-def _place(curve: Curve, s: float, joints: FloatArray) -> tuple[int, float]:
+def _place(curve: Curve, s: float, joints: list[float]) -> tuple[int, float]:
     """Segment (counted on past the start of a closed curve) and parameter at length s; a joint
     within 1e-9 mm is taken exactly. Segments without length go with what lies before them."""
     if s == 0.0:
         return 0, 0.0
-    i = int(np.searchsorted(joints, s + TOUCH, side="right"))
+    i = bisect_right(joints, s + TOUCH)
     if abs(joints[i - 1] - s) <= TOUCH:
         return i - 1, 0.0
-    at = np.array([s - joints[i - 1]])
-    return i - 1, float(parameters(curve, np.array([(i - 1) % curve.n]), at)[0])
+    return i - 1, one_parameter(curve, (i - 1) % curve.n, s - joints[i - 1])
 
 
-def part(curve: Curve, s0: float, s1: float) -> _Chain:
-    """Segments and kinds of the part from length s0 to s1."""
-    whole = curve.length
-    begin, end = in_range(curve, np.array([s0, s1], dtype=np.float64)).tolist()
-    joints = curve.cumulative
+def part(curve: Curve, s0: float, s1: float) -> tuple[_Chain, FloatArray | None]:
+    """Segments and kinds of the part from length s0 to s1; and their lengths where they are
+    segments of the curve as they stand."""
+    joints = joint_list(curve)
+    whole = joints[-1]
+    begin, end = float(s0), float(s1)
+    if not (0.0 <= begin < whole and 0.0 <= end < whole):
+        begin, end = in_range(curve, np.array([s0, s1], dtype=np.float64)).tolist()
     if curve.closed:
         if whole <= TOUCH:
             raise GeometryError("a closed curve without length has no parts")
@@ -60,18 +63,29 @@ def part(curve: Curve, s0: float, s1: float) -> _Chain:
             begin = 0.0
         if end <= begin + TOUCH:
             end += whole
-        joints = np.concatenate((joints[:-1], joints + whole))
+        joints = [*joints[:-1], *(joint + whole for joint in joints)]
     elif end - begin <= TOUCH:
         raise GeometryError(
             f"a part of an open curve must run forward, not from {s0:.9g} to {s1:.9g} mm"
         )
     first, last = _place(curve, begin, joints), _place(curve, end, joints)
-    seg = np.arange(first[0], last[0] + (1 if last[1] > 0.0 else 0))
+    stop = last[0] + (1 if last[1] > 0.0 else 0)
+    cut = first[1] > 0.0 or last[1] > 0.0
+    if stop <= curve.n:
+        rows: slice | IntArray = slice(first[0], stop)
+    elif first[0] >= curve.n:
+        rows = slice(first[0] - curve.n, stop - curve.n)
+    else:
+        rows = np.arange(first[0], stop) % curve.n
+    if not cut:
+        chain = curve.segments[rows].copy(), curve.kinds[rows].copy()
+        return chain, curve.segment_lengths[rows].copy()
+    seg = np.arange(first[0], stop) % curve.n
     t0, t1 = np.zeros(seg.shape), np.ones(seg.shape)
     t0[0] = first[1]
     if last[1] > 0.0:
         t1[-1] = last[1]
-    return _cut(curve, seg % curve.n, t0, t1)
+    return _cut(curve, seg, t0, t1), None
 
 
 def cut_marks(curve: Curve, lengths: FloatArray) -> list[tuple[float, float]]:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from .kinds import FloatArray
 from .locate import LengthTable
+from .single import Four, Squares
 
 
 @dataclass(slots=True)
@@ -16,3 +17,6 @@ class Memo:
     cumulative: FloatArray | None = None
     bbox: FloatArray | None = None
     table: LengthTable | None = None
+    #: cumulative lengths as plain numbers, and segments as `single` takes them
+    joints: list[float] | None = None
+    singles: dict[int, tuple[Four, Squares | None]] = field(default_factory=dict)

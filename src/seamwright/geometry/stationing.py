@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import ArrayLike
 
+from . import single
 from .corners import end_tangents
-from .evaluate import to_complex, unit_tangents_complex
+from .evaluate import to_complex, to_real, unit_tangents_complex
 from .kinds import LINE, TOUCH, ComplexArray, FloatArray, GeometryError, IntArray, KindArray
 from .length import arc_lengths
 from .locate import LengthTable
@@ -91,6 +93,92 @@ def stations(curve: Curve, s: FloatArray) -> tuple[IntArray, FloatArray]:
     t = parameters(curve, seg, at - cumulative[seg])
     t[at >= cumulative[-1]] = 1.0
     return seg, t
+
+
+def joint_list(curve: Curve) -> list[float]:
+    """The curve's cumulative lengths as plain numbers."""
+    memo = curve._memo
+    if memo.joints is None:
+        memo.joints = curve.cumulative.tolist()
+    return memo.joints
+
+
+def one_segment(curve: Curve, i: int) -> tuple[single.Four, single.Squares | None]:
+    """Control points of one segment, and the squares of its speed where those are plain."""
+    known = curve._memo.singles
+    found = known.get(i)
+    if found is None:
+        z = single.control(curve.segments, i)
+        found = known[i] = (z, None if curve.kinds[i] == LINE else single.squares(z))
+    return found
+
+
+def one_parameter(curve: Curve, i: int, s: float) -> float:
+    """The parameter at length s from the start of segment i."""
+    whole = float(curve.segment_lengths[i])
+    if s <= 0.0 or whole <= 0.0:
+        return 0.0
+    if s >= whole:
+        return 1.0
+    if curve.kinds[i] == LINE:
+        return s / whole
+    plain = one_segment(curve, i)[1]
+    t = None if plain is None else single.parameter_at(plain, s, whole)
+    if t is None:
+        return float(table_of(curve).at(np.array([i]), np.array([s]))[0])
+    return t
+
+
+def one_station(curve: Curve, s: float) -> tuple[int, float]:
+    """Segment and parameter at one length, as `stations` gives them."""
+    joints = joint_list(curve)
+    whole = joints[-1]
+    if not 0.0 <= s < whole:
+        s = float(in_range(curve, np.array([s], dtype=np.float64))[0])
+    if s >= whole:
+        return curve.n - 1, 1.0
+    i = bisect_right(joints, s) - 1
+    return i, one_parameter(curve, i, s - joints[i])
+
+
+def one_point(curve: Curve, i: int, t: float) -> FloatArray:
+    """The point (2,) at one station."""
+    p = single.point(one_segment(curve, i)[0], t)
+    return np.array([p.real, p.imag])
+
+
+def one_tangent(curve: Curve, i: int, t: float) -> FloatArray:
+    """The unit tangent (2,) at one station, as `tangents` gives it."""
+    d = single.tangent(one_segment(curve, i)[0], t)
+    if d is None:
+        out: FloatArray = to_real(tangents(curve, np.array([i]), np.array([t])))[0]
+        return out
+    return np.array([d.real, d.imag])
+
+
+def one_length(curve: Curve, i: int, t: float) -> float:
+    """The length from the start of the curve to one station."""
+    before = joint_list(curve)[i]
+    if t <= 0.0:
+        return before
+    whole = float(curve.segment_lengths[i])
+    if t >= 1.0:
+        return before + whole
+    if curve.kinds[i] == LINE:
+        return before + t * whole
+    plain = one_segment(curve, i)[1]
+    if plain is None:
+        return before + float(table_of(curve).lengths(np.array([i]), np.array([t]))[0])
+    return before + single.length_to(plain, t)
+
+
+def checked_one(curve: Curve, segment: int, t: float) -> tuple[int, float]:
+    """One station; GeometryError where it is not on the curve."""
+    if not 0 <= segment < curve.n:
+        raise GeometryError(f"a station names a segment outside 0..{curve.n - 1}")
+    if not -1e-12 <= t <= 1.0 + 1e-12:
+        raise GeometryError("a station's parameter lies outside 0..1")
+    return int(segment), min(max(float(t), 0.0), 1.0)
 
 
 def lengths(curve: Curve, seg: IntArray, t: FloatArray) -> FloatArray:
