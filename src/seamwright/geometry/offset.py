@@ -12,6 +12,9 @@ makes a piece larger.
 
 from __future__ import annotations
 
+from cmath import phase
+from collections.abc import Sequence
+from math import hypot
 from typing import Final
 
 import numpy as np
@@ -26,7 +29,16 @@ from .evaluate import (
     to_real,
     unit_tangents_complex,
 )
-from .kinds import CUBIC, LINE, ComplexArray, FloatArray, GeometryError, IntArray, KindArray
+from .kinds import (
+    CUBIC,
+    LINE,
+    AnyArray,
+    ComplexArray,
+    FloatArray,
+    GeometryError,
+    IntArray,
+    KindArray,
+)
 from .split import subdivide
 
 _NODES: Final = np.linspace(0.0, 1.0, 13)[1:-1]
@@ -42,19 +54,56 @@ def offset_open(curve: Curve, distance: float, *, tolerance: float = 0.005) -> C
     that an inner offset makes are cut out. Raises GeometryError for a closed curve, a curve
     without length, or an offset of which nothing is left.
     """
-    if curve.closed:
-        raise GeometryError("offset the edges of a closed curve one by one")
-    if not np.isfinite(distance):
-        raise GeometryError("the distance of an offset must be a number")
-    if curve.length <= 0.0:
-        raise GeometryError("a curve without length has no offset")
-    if distance == 0.0:
-        return curve
+    made = offset_many([curve], [distance], tolerance=tolerance)[0]
+    if isinstance(made, GeometryError):
+        raise made
+    return made
+
+
+def offset_many(
+    curves: Sequence[Curve], distances: Sequence[float], *, tolerance: float = 0.005
+) -> list[Curve | GeometryError]:
+    """The parallels of many open curves, each at its own distance, their cubics fitted together;
+    where one cannot be (see `offset_open`), the error in its place."""
+    out: list[Curve | GeometryError] = []
+    todo: list[int] = []
+    for i, (curve, distance) in enumerate(zip(curves, distances, strict=True)):
+        if curve.closed:
+            out.append(GeometryError("offset the edges of a closed curve one by one"))
+        elif not np.isfinite(distance):
+            out.append(GeometryError("the distance of an offset must be a number"))
+        elif curve.length <= 0.0:
+            out.append(GeometryError("a curve without length has no offset"))
+        else:
+            out.append(curve)
+            if distance != 0.0:
+                todo.append(i)
+    if not todo:
+        return out
+    counts = [curves[i].n for i in todo]
     segments, kinds, owner = parallel_segments(
-        curve.segments, curve.kinds, np.full(curve.n, float(distance)), tolerance=tolerance
+        np.concatenate([curves[i].segments for i in todo]),
+        np.concatenate([curves[i].kinds for i in todo]),
+        np.repeat([float(distances[i]) for i in todo], counts),
+        tolerance=tolerance,
     )
-    raw = _chained(segments, kinds, owner, curve)
-    return without_loops(raw, curve, abs(distance), tolerance=tolerance)
+    parts = kinds.astype(np.uint8)
+    gaps = segments[1:, 0] - segments[:-1, 3]
+    wide = np.append(np.hypot(gaps[:, 0], gaps[:, 1]) > _STRAIGHT_ON, False)
+    bounds = np.searchsorted(owner, np.cumsum([0, *counts])).tolist()
+    for i, low, high in zip(todo, bounds[:-1], bounds[1:], strict=True):
+        own, own_kinds = segments[low:high], parts[low:high]
+        if wide[low : high - 1].any():
+            raw = _chained(own, own_kinds, wide[low : high - 1])
+        else:
+            own = own.copy()
+            own[1:, 0] = own[:-1, 3]
+            raw = Curve(own, own_kinds.copy(), False)
+        try:
+            out[i] = without_loops(raw, curves[i], abs(distances[i]), tolerance=tolerance)
+        except GeometryError as error:
+            out[i] = error
+    return out
 
 
 def parallel_segments(
@@ -179,19 +228,20 @@ def _split_at_cusps(
     return all_index, all_t0, all_t1
 
 
-def _chained(segments: FloatArray, kinds: IntArray, owner: IntArray, curve: Curve) -> Curve:
-    """Parts joined to one open curve; gaps at kinks are bridged by a mitre."""
+def _chained(segments: FloatArray, kinds: KindArray, apart: AnyArray) -> Curve:
+    """Parts joined to one open curve; gaps at kinks (apart (N - 1,)) are bridged by a mitre."""
+    segments = _met(segments, kinds, apart)
     gaps = segments[1:, 0] - segments[:-1, 3]
-    wide = np.flatnonzero(np.hypot(gaps[:, 0], gaps[:, 1]) > _STRAIGHT_ON)
+    wide = np.flatnonzero(apart & (np.hypot(gaps[:, 0], gaps[:, 1]) > _STRAIGHT_ON))
     parts: list[FloatArray] = []
-    part_kinds: list[IntArray] = []
+    part_kinds: list[KindArray] = []
     at = 0
     for i in wide:
         parts.append(segments[at : i + 1])
         part_kinds.append(kinds[at : i + 1])
         for a, b in _mitre(segments[i], segments[i + 1]):
             parts.append(line_segments(a[None], b[None]))
-            part_kinds.append(np.array([LINE]))
+            part_kinds.append(np.array([LINE], dtype=np.uint8))
         at = int(i) + 1
     parts.append(segments[at:])
     part_kinds.append(kinds[at:])
@@ -199,6 +249,30 @@ def _chained(segments: FloatArray, kinds: IntArray, owner: IntArray, curve: Curv
     joined_kinds = np.concatenate(part_kinds).astype(np.uint8)
     joined[1:, 0] = joined[:-1, 3]
     return Curve.from_segments(joined, joined_kinds)
+
+
+def _met(segments: FloatArray, kinds: KindArray, apart: AnyArray) -> FloatArray:
+    """Straight neighbours over a gap run on, or are cut back, to where they meet: a digitised
+    edge's hundreds of kinks then leave neither bridges nor little loops."""
+    out = segments.copy()
+    for i in np.flatnonzero(apart & (kinds[:-1] == LINE) & (kinds[1:] == LINE)).tolist():
+        (ox, oy), (ax, ay) = out[i, 0].tolist(), out[i, 3].tolist()
+        (bx, by), (ex, ey) = out[i + 1, 0].tolist(), out[i + 1, 3].tolist()
+        long, after = hypot(ax - ox, ay - oy), hypot(ex - bx, ey - by)
+        if long == 0.0 or after == 0.0:
+            continue
+        ux, uy, vx, vy = (ax - ox) / long, (ay - oy) / long, (ex - bx) / after, (ey - by) / after
+        cross, gx, gy = ux * vy - uy * vx, bx - ax, by - ay
+        if abs(cross) <= 1e-9:
+            continue
+        s, r = (gx * vy - gy * vx) / cross, (gx * uy - gy * ux) / cross
+        ahead = s > 0.0 and r < 0.0 and s < 4.0 * hypot(gx, gy)
+        if ahead or (-long < s < 0.0 and 0.0 < r < after):
+            peak = (ax + s * ux, ay + s * uy)
+            out[i, 3] = out[i + 1, 0] = peak
+    changed = np.flatnonzero((out != segments).any(axis=(1, 2)))
+    out[changed] = line_segments(out[changed, 0], out[changed, 3])
+    return out
 
 
 def _mitre(before: FloatArray, after: FloatArray) -> list[tuple[FloatArray, FloatArray]]:
@@ -237,7 +311,7 @@ def without_loops(raw: Curve, original: Curve, distance: float, *, tolerance: fl
     so a loop as short as such ones is cut out whatever its depth.
     """
     if _turning(raw) < np.pi - 1e-3:
-        return raw  # a curve that turns by less than half a circle in all cannot meet itself
+        return raw
     slack = max(4.0 * tolerance, 1e-6)
     crossings = raw.self_intersections()
     if not len(crossings.own):
@@ -267,7 +341,19 @@ def without_loops(raw: Curve, original: Curve, distance: float, *, tolerance: fl
 
 
 def _turning(curve: Curve) -> float:
-    """How much a curve turns in all, radians, from above: the turning of its control polygon."""
+    """The widest angle between directions in which a curve runs, radians, from above: that of
+    its control polygon, turns summed on. A curve whose directions keep within half a circle runs
+    forward along one line all the way, so it cannot meet itself."""
+    if curve.n == 1:
+        if curve.kinds[0] == LINE:
+            return 0.0
+        (ax, ay), (bx, by), (cx, cy), (dx, dy) = curve.segments[0].tolist()
+        u, v, w = complex(bx - ax, by - ay), complex(cx - bx, cy - by), complex(dx - cx, dy - cy)
+        if min(abs(u), abs(v), abs(w)) > 1e-12:
+            first = phase(v * u.conjugate())
+            second = first + phase(w * v.conjugate())
+            return max(0.0, first, second) - min(0.0, first, second)
     legs = to_complex(np.diff(curve.segments, axis=1)).ravel()
     legs = legs[np.abs(legs) > 1e-12]
-    return float(np.abs(np.angle(legs[1:] * np.conj(legs[:-1]))).sum())
+    turned = np.cumsum(np.angle(legs[1:] * np.conj(legs[:-1])))
+    return float(max(0.0, turned.max(initial=0.0)) - min(0.0, turned.min(initial=0.0)))

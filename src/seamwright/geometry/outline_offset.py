@@ -19,21 +19,25 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import hypot
 from typing import Final, Literal
 
 import numpy as np
 
-from .area import area_terms
-from .curve import Curve
-from .evaluate import line_segments
+from .area import signed_areas
+from .curve import Curve, measure_together
+from .evaluate import line_segments, points_complex, to_complex, to_real
 from .kinds import LINE, FloatArray, GeometryError, KindArray
-from .offset import offset_open
+from .nearest import nearest_in_groups
+from .offset import offset_many
+from .simple import first_crossings
 
 CornerStyle = Literal["mitre", "blunt", "square", "fold"]
 
 _SMOOTH: Final = 1e-4  # a corner that turns by less (radians) is no corner to an offset
 _STEP: Final = np.radians(5.0)  # with unequal widths, a flatter corner gets a plain step
 _NEAR: Final = 1e-7
+_LINE_KIND: Final = np.array([LINE], dtype=np.uint8)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,50 +87,147 @@ def offset_outline(
     Raises GeometryError where nothing is left of an edge, or the result crosses itself: the
     widths are then too large for the piece.
     """
-    if len(edges) == 1 and edges[0].closed:
-        whole = edges[0]
-        edges = [Curve.from_segments(whole.segments, whole.kinds)]
-    if len(widths) != len(edges):
-        raise GeometryError(f"{len(widths)} widths for {len(edges)} edges")
+    order = Outline(edges=tuple(edges), widths=tuple(widths), rules=rules)
+    made = offset_outlines([order], tolerance=tolerance)[0]
+    if isinstance(made, GeometryError):
+        raise made
+    return made
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Outline:
+    """An outline to be offset: see `offset_outline`."""
+
+    edges: tuple[Curve, ...]
+    widths: tuple[float | None, ...]
+    rules: Sequence[CornerRule] | CornerRule = MITRE
+
+
+def offset_outlines(
+    orders: Sequence[Outline], *, tolerance: float = 0.005
+) -> list[OutlineOffset | GeometryError]:
+    """Many outlines offset together, as `offset_outline` does one; where one cannot be, the
+    error in its place."""
+    made: list[OutlineOffset | GeometryError] = []
+    todo: list[tuple[int, list[Curve], list[int], list[float]]] = []
+    for i, order in enumerate(orders):
+        edges = list(order.edges)
+        if len(edges) == 1 and edges[0].closed:
+            edges = [Curve.from_segments(edges[0].segments, edges[0].kinds)]
+        used = [k for k, w in enumerate(order.widths) if w is not None]
+        made.append(GeometryError("no edge has a width"))
+        if len(order.widths) != len(edges):
+            made[i] = GeometryError(f"{len(order.widths)} widths for {len(edges)} edges")
+        elif used:
+            todo.append((i, edges, used, [float(w) for w in order.widths if w is not None]))
+    measure_together([edges[k] for _, edges, used, _ in todo for k in used])
+    parallels = offset_many(
+        [edges[k] for _, edges, used, _ in todo for k in used],
+        [w for _, _, _, widths in todo for w in widths],
+        tolerance=tolerance,
+    )
+    measure_together([c for c in parallels if isinstance(c, Curve)])
+    begun: list[tuple[int, list[Curve], _Assembled]] = []
+    at = 0
+    for i, edges, used, widths in todo:
+        own = parallels[at : at + len(used)]
+        at += len(used)
+        try:
+            begun.append((i, edges, _offset(edges, used, widths, own, orders[i].rules)))
+        except GeometryError as error:
+            made[i] = error
+    for (i, _, one), fault in zip(begun, _faults(begun), strict=True):
+        made[i] = fault or OutlineOffset(curve=one.curve, spans=one.spans, blunted=one.blunted)
+    return made
+
+
+def _offset(
+    edges: Sequence[Curve],
+    used: Sequence[int],
+    widths: Sequence[float],
+    parallels: Sequence[Curve | GeometryError],
+    rules: Sequence[CornerRule] | CornerRule,
+) -> _Assembled:
+    """One outline's parallels, cut and joined at its corners."""
     if isinstance(rules, CornerRule):
         rules = [rules] * len(edges)
-    used = [i for i, w in enumerate(widths) if w is not None]
-    if not used:
-        raise GeometryError("no edge has a width")
-    count = len(used)
     sides = []
-    for i in used:
-        width = widths[i]
-        assert width is not None
-        sides.append(_Side(edges[i], float(width), tolerance))
-    fills: list[list[FloatArray] | Curve] = [[] for _ in range(count)]
+    for i, width, curve in zip(used, widths, parallels, strict=True):
+        if isinstance(curve, GeometryError):
+            raise curve
+        sides.append(_Side(edges[i], width, curve))
+    fills: list[list[FloatArray] | Curve] = [[] for _ in sides]
     blunted = []
-    for k in range(count):
+    for k in range(len(sides)):
         before, after = sides[k - 1], sides[k]
         fill, cut_short = _corner(before, after, rules[used[k]])
         fills[k] = fill
         if cut_short:
             blunted.append(used[k])
-    made = _assembled(sides, fills, used, len(edges), tuple(blunted))
-    inside = sum(float(area_terms(e.segments, edges[0].start).sum()) for e in edges)
-    if made.curve.area * inside <= 0.0:
-        raise GeometryError("nothing is left of the outline: the widths are too large for it")
-    return made
+    return _assembled(sides, fills, used, len(edges), tuple(blunted))
+
+
+def _faults(
+    begun: Sequence[tuple[int, list[Curve], _Assembled]],
+) -> list[GeometryError | None]:
+    """What is wrong with each outline that was put together, all looked at together."""
+    faults = _held_apart([one for _, _, one in begun])
+    if not begun:
+        return faults
+    inside = signed_areas(
+        np.concatenate([e.segments for _, edges, _ in begun for e in edges]),
+        np.cumsum([0, *(sum(e.n for e in edges) for _, edges, _ in begun)]),
+    )
+    outside = signed_areas(
+        np.concatenate([one.curve.segments for _, _, one in begun]),
+        np.cumsum([0, *(one.curve.n for _, _, one in begun)]),
+    )
+    places = first_crossings([one.curve for _, _, one in begun])
+    for k, place in enumerate(places):
+        if faults[k] is None and place is not None:
+            x, y = place
+            faults[k] = GeometryError(
+                f"the offset outline crosses itself at ({x:.1f}, {y:.1f}): the widths are too "
+                "large for the piece there"
+            )
+        elif faults[k] is None and outside[k] * inside[k] <= 0.0:
+            faults[k] = GeometryError(
+                "nothing is left of the outline: the widths are too large for it"
+            )
+    return faults
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Assembled:
+    """An offset as it is put together: with the parallels it is made of, and its sides."""
+
+    curve: Curve
+    spans: FloatArray
+    blunted: tuple[int, ...]
+    parallels: list[Curve]
+    sides: Sequence[_Side]
+    used: Sequence[int]
 
 
 class _Side:
     """One edge, its parallel, and how much of the parallel is left."""
 
-    def __init__(self, edge: Curve, width: float, tolerance: float) -> None:
+    def __init__(self, edge: Curve, width: float, parallel: Curve) -> None:
         self.edge, self.width = edge, width
-        self.curve = offset_open(edge, width, tolerance=tolerance)
-        self.low, self.high = 0.0, self.curve.length
+        self.curve = parallel
+        self.low, self.high = 0.0, parallel.length
+
+    def left(self) -> Curve:
+        """What is left of the parallel."""
+        if self.low == 0.0 and self.high == self.curve.length:
+            return self.curve
+        return self.curve.part(self.low, self.high)
 
     def start_direction(self) -> FloatArray:
-        return np.asarray(self.edge.tangent_at(0.0))
+        return self.edge.tangent_at(0.0)
 
     def end_direction(self) -> FloatArray:
-        return np.asarray(self.edge.tangent_at(self.edge.length))
+        return self.edge.tangent_at(self.edge.length)
 
 
 def _corner(before: _Side, after: _Side, rule: CornerRule) -> tuple[list[FloatArray] | Curve, bool]:
@@ -318,17 +419,41 @@ def _meet(a: FloatArray, u: FloatArray, b: FloatArray, v: FloatArray) -> FloatAr
     return np.asarray(a + (float(gap[0] * v[1] - gap[1] * v[0]) / cross) * u)
 
 
-def _held_apart(own: Curve, side: _Side, number: int) -> None:
+def _held_apart(outlines: Sequence[_Assembled]) -> list[GeometryError | None]:
     """An offset of a bend tighter than the width lies too near: it is no offset at all."""
-    if side.edge.n == 1 and side.edge.kinds[0] == LINE:
-        return
-    places = own.point_at(own.length * np.linspace(0.02, 0.98, 13))
-    nearest = float(side.edge.nearest(places).distances.min())
-    if nearest < abs(side.width) - 0.02:
-        raise GeometryError(
-            f"edge {number + 1} bends more tightly than the {abs(side.width):g} mm by which it "
-            "is to be offset"
-        )
+    faults: list[GeometryError | None] = [None] * len(outlines)
+    bent = [
+        (i, k)
+        for i, one in enumerate(outlines)
+        for k, side in enumerate(one.sides)
+        if side.width != 0.0 and not (side.edge.n == 1 and side.edge.kinds[0] == LINE)
+    ]
+    if not bent:
+        return faults
+    parallels = [outlines[i].parallels[k] for i, k in bent]
+    edges = [outlines[i].sides[k].edge for i, k in bent]
+    # Places by number of segment and parameter: where they lie does not matter.
+    count = np.array([c.n for c in parallels])
+    place = count[:, None] * np.linspace(0.02, 0.98, 13)
+    segment = np.minimum(place.astype(np.int64), count[:, None] - 1)
+    first = (np.cumsum(count) - count)[:, None]
+    z = to_complex(np.concatenate([c.segments for c in parallels]))
+    points = points_complex(z[(segment + first).ravel()], (place - segment).ravel())
+    far = nearest_in_groups(
+        np.concatenate([e.segments for e in edges]),
+        np.cumsum([0, *(e.n for e in edges)]),
+        to_real(points),
+        np.repeat(np.arange(len(bent)), 13),
+    )
+    nearest = far.reshape(-1, 13).min(axis=1).tolist()
+    for (i, k), near in zip(bent, nearest, strict=True):
+        side = outlines[i].sides[k]
+        if near < abs(side.width) - 0.02 and faults[i] is None:
+            faults[i] = GeometryError(
+                f"edge {outlines[i].used[k] + 1} bends more tightly than the "
+                f"{abs(side.width):g} mm by which it is to be offset"
+            )
+    return faults
 
 
 def _assembled(
@@ -337,9 +462,10 @@ def _assembled(
     used: Sequence[int],
     n_edges: int,
     blunted: tuple[int, ...],
-) -> OutlineOffset:
-    parts: list[Curve] = []
+) -> _Assembled:
+    parts: list[tuple[FloatArray, KindArray]] = []
     filled: list[bool] = []
+    parallels: list[Curve] = []
     lengths = np.zeros((n_edges, 2))
     at = 0.0
     count = len(sides)
@@ -348,69 +474,66 @@ def _assembled(
             raise GeometryError(
                 f"nothing is left of the offset of edge {used[k] + 1} by {side.width:g} mm"
             )
-        own = side.curve.part(side.low, side.high)
-        _held_apart(own, side, used[k])
-        parts.append(own)
+        own = side.left()
+        parallels.append(own)
+        parts.append((own.segments, own.kinds))
         filled.append(False)
         lengths[used[k]] = (at, at + own.length)
         at += own.length
         after = sides[(k + 1) % count]
-        goal = after.curve.point_at(after.low)
+        goal = after.curve.start if after.low == 0.0 else after.curve.point_at(after.low)
         fill = fills[(k + 1) % count]
         here = own.end
-        middle: list[Curve] = []
+        middle: list[tuple[FloatArray, KindArray, float]] = []
         if isinstance(fill, Curve):
-            middle = [Curve.line(here, fill.start), fill, Curve.line(fill.end, goal)]
+            middle = [
+                _straight(here, fill.start),
+                (fill.segments, fill.kinds, fill.length),
+                _straight(fill.end, goal),
+            ]
         else:
             for point in [*fill, goal]:
-                middle.append(Curve.line(here, point))
+                middle.append(_straight(here, point))
                 here = point
-        for piece in middle:
-            if piece.length > _NEAR:
-                parts.append(piece)
+        for segments, kinds, length in middle:
+            if length > _NEAR:
+                parts.append((segments, kinds))
                 filled.append(True)
-                at += piece.length
-    segments = np.concatenate([p.segments for p in parts]).copy()
-    kinds = np.concatenate([p.kinds for p in parts])
+                at += length
+    segments = np.concatenate([p for p, _ in parts])
+    kinds = np.concatenate([k for _, k in parts])
+    sizes = [len(k) for _, k in parts]
     segments[:, 0] = np.roll(segments[:, 3], 1, axis=0)
-    if filled[-1] and parts[-1].n == 1 and _straight_on(segments, kinds, 0):
+    if filled[-1] and sizes[-1] == 1 and _straight_on(segments, kinds, 0):
         # The outline starts on the way to the first parallel, not amid one straight line.
+        run_on = float(np.hypot(*(segments[-1, 3] - segments[-1, 0])))
         segments, kinds = np.roll(segments, 1, axis=0), np.roll(kinds, 1)
-        parts, filled = [parts[-1], *parts[:-1]], [True, *filled[:-1]]
-        lengths[used] += parts[0].length
-    first = np.cumsum([p.n for p in parts])[:-1]
-    between = [int(j) for j, a, b in zip(first, filled[:-1], filled[1:], strict=True) if a != b]
+        sizes, filled = [sizes[-1], *sizes[:-1]], [True, *filled[:-1]]
+        lengths[used] += run_on
+    first = np.cumsum(sizes)[:-1].tolist()
+    between = [j for j, a, b in zip(first, filled[:-1], filled[1:], strict=True) if a != b]
     for j in reversed(between):
         if _straight_on(segments, kinds, j):
             segments[j - 1] = line_segments(segments[j - 1, :1], segments[j, 3:])[0]
             segments, kinds = np.delete(segments, j, axis=0), np.delete(kinds, j)
     curve = Curve.from_segments(segments, kinds, closed=True)
-    place = _crossing(curve)
-    if place is not None:
-        x, y = place
-        raise GeometryError(
-            f"the offset outline crosses itself at ({x:.1f}, {y:.1f}): the widths are too large "
-            "for the piece there"
-        )
-    return OutlineOffset(curve=curve, spans=lengths, blunted=blunted)
+    return _Assembled(curve, lengths, blunted, parallels, sides, used)
+
+
+def _straight(a: FloatArray, b: FloatArray) -> tuple[FloatArray, KindArray, float]:
+    """A straight segment, its kind and its length."""
+    (ax, ay), (bx, by) = a.tolist(), b.tolist()
+    u, v = (bx - ax) / 3.0, (by - ay) / 3.0
+    segment = np.array([[[ax, ay], [ax + u, ay + v], [bx - u, by - v], [bx, by]]])
+    return segment, _LINE_KIND, hypot(bx - ax, by - ay)
 
 
 def _straight_on(segments: FloatArray, kinds: KindArray, j: int) -> bool:
     """Whether segment j runs on straight from the one before it."""
     if kinds[j - 1] != LINE or kinds[j] != LINE:
         return False
-    u, v = segments[j - 1, 3] - segments[j - 1, 0], segments[j, 3] - segments[j, 0]
-    return bool(u @ v > 0.0 and abs(u[0] * v[1] - u[1] * v[0]) <= 1e-9 * float(u @ v))
-
-
-def _crossing(curve: Curve) -> tuple[float, float] | None:
-    """Where a closed curve crosses itself, if it does: a polygon test, then the exact one."""
-    from shapely import LinearRing  # noqa: PLC0415 - heavy, and only offsets need it
-
-    if LinearRing(curve.flatten(0.01)).is_simple:
-        return None
-    crossings = curve.self_intersections()
-    if not len(crossings.own):
-        return None
-    x, y = crossings.points[0]
-    return float(x), float(y)
+    (ax, ay), (bx, by) = segments[j - 1, 0].tolist(), segments[j - 1, 3].tolist()
+    (cx, cy), (dx, dy) = segments[j, 0].tolist(), segments[j, 3].tolist()
+    ux, uy, vx, vy = bx - ax, by - ay, dx - cx, dy - cy
+    along = ux * vx + uy * vy
+    return bool(along > 0.0 and abs(ux * vy - uy * vx) <= 1e-9 * along)

@@ -7,8 +7,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from seamwright.geometry import Curve, GeometryError, Station
-from seamwright.geometry.outline_offset import MITRE, CornerRule, OutlineOffset, offset_outline
+from seamwright.geometry import Curve, GeometryError, Station, measure_together
+from seamwright.geometry.outline_offset import (
+    MITRE,
+    CornerRule,
+    Outline,
+    OutlineOffset,
+    offset_outline,
+    offset_outlines,
+)
 
 from ..build import build_shape
 from ..marks import LineRole
@@ -41,13 +48,43 @@ def make_cut_line(
     The seam line and its marks stay as they are: notches keep their stations on it, and a writer
     carries them square to the cut line. Raises GeometryError when the widths are too large.
     """
-    edges = _edges(shape.seam_line, shape)
-    each = _each(widths, len(edges))
-    made = offset_outline(edges, each, rules, tolerance=tolerance)
-    return MadeCutLine(
-        shape=shape.but(cut_line=made.curve, allowances=tuple(float(w or 0.0) for w in each)),
-        blunted=tuple(shape.corners[i].name for i in made.blunted if shape.corners),
-    )
+    made = make_cut_lines([(shape, widths, rules)], tolerance=tolerance)[0]
+    if isinstance(made, GeometryError):
+        raise made
+    return made
+
+
+def make_cut_lines(
+    orders: Sequence[tuple[Shape, Sequence[float] | float, Sequence[CornerRule] | CornerRule]],
+    *,
+    tolerance: float = 0.005,
+) -> list[MadeCutLine | GeometryError]:
+    """Many cut lines made together, as `make_cut_line` makes one; where one cannot be, the error
+    in its place."""
+    measure_together([shape.seam_line for shape, _, _ in orders])
+    out: list[MadeCutLine | GeometryError] = []
+    begun: list[tuple[int, list[float | None]]] = []
+    outlines = []
+    for i, (shape, widths, rules) in enumerate(orders):
+        edges = _edges(shape.seam_line, shape)
+        out.append(GeometryError(""))
+        try:
+            each = _each(widths, len(edges))
+        except GeometryError as error:
+            out[i] = error
+            continue
+        begun.append((i, each))
+        outlines.append(Outline(edges=tuple(edges), widths=tuple(each), rules=rules))
+    for (i, each), made in zip(begun, offset_outlines(outlines, tolerance=tolerance), strict=True):
+        if isinstance(made, GeometryError):
+            out[i] = made
+            continue
+        shape = orders[i][0]
+        out[i] = MadeCutLine(
+            shape=shape.but(cut_line=made.curve, allowances=tuple(float(w or 0.0) for w in each)),
+            blunted=tuple(shape.corners[k].name for k in made.blunted if shape.corners),
+        )
+    return out
 
 
 def make_seam_line(
