@@ -12,6 +12,7 @@ from click.testing import CliRunner
 
 from seamwright.cli.main import COMMANDS, group
 from seamwright.findings import SeamwrightError
+from seamwright.house import load_house
 from seamwright.manual import Topic, find, mentions, topics, write_manual
 from seamwright.manual.examples import examples_of, show
 from seamwright.manual.topics import GUIDES
@@ -64,6 +65,8 @@ def test_what_a_guide_shows_can_be_loaded() -> None:
         for block in re.findall(r"```toml\n(.*?)```", one(name).text(), flags=re.DOTALL):
             if "[[step]]" in block:
                 Pipeline.loads(block).prepare()
+            elif "seamwright-house" in block:
+                assert load_house(block, name).ease
             else:
                 assert load_plan(block.encode(), name).seams
                 assert tomllib.loads(block)

@@ -7,6 +7,7 @@ from typing import Any, Literal
 import msgspec
 
 from seamwright.findings import Finding, Severity
+from seamwright.house import House
 from seamwright.plugins.context import Limits, UnitName
 
 from .rows import JobResult, Status
@@ -20,6 +21,7 @@ class Task(msgspec.Struct, frozen=True, kw_only=True):
     format  name of the format where the first bytes do not tell
     reader  options of readers as texts, by name; each reader is handed those that it has
     step    options of the walk as texts, of a check
+    house   house rules of a check; a style's own lie beside it
     """
 
     kind: Literal["check", "run"]
@@ -28,6 +30,7 @@ class Task(msgspec.Struct, frozen=True, kw_only=True):
     format: str | None = None
     reader: dict[str, Any] = {}
     step: dict[str, Any] = {}
+    house: House | None = None
 
 
 class Job(msgspec.Struct, frozen=True, kw_only=True):

@@ -20,6 +20,7 @@ from typing import Final
 import msgspec
 
 from seamwright import __version__
+from seamwright.house.layers import BESIDE
 from seamwright.plugins.inputs import stem_of
 from seamwright.plugins.registry import Registry
 
@@ -102,20 +103,23 @@ class Keys:
                 elif other.name.endswith(".plan.toml"):
                     stem = other.name.removesuffix(".plan.toml")
                     listing.setdefault((stem, ".plan.toml"), []).append(other)
+                elif other.name.endswith(BESIDE):
+                    listing.setdefault((other.name.removesuffix(BESIDE), BESIDE), []).append(other)
             self._folders[folder] = listing
         listing = self._folders[folder]
         stem = stem_of(path)
         for suffix in sorted(self._suffixes):
             yield from listing.get((stem.casefold(), suffix), ())
         yield from listing.get((stem, ".plan.toml"), ())
+        yield from listing.get((stem, BESIDE), ())
 
 
 def code_of(registry: Registry) -> list[tuple[str, ...]]:
     """All code that has a hand in a result: ours, the plugins', the libraries'."""
     found = [("python", sys.version), ("seamwright", __version__, _stamp("seamwright"))]
     for row in registry.rows:
-        module = row.module.split(":")[0]
-        found.append((row.name, row.distribution, row.version, row.status, _stamp(module)))
+        stamp = _stamp(row.module.split(":")[0]) if row.status == "loaded" else ""
+        found.append((row.name, row.distribution, row.version, row.status, stamp))
     for name in _LIBRARIES:
         try:
             found.append((name, version(name)))

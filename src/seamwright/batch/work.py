@@ -16,14 +16,15 @@ from typing import TYPE_CHECKING, Any
 import msgspec
 
 from seamwright.findings import Finding, SeamwrightError, in_order, worst
+from seamwright.house import judged, style_rules
 from seamwright.pipeline import Pipeline, PipelineStopped
 from seamwright.pipeline.account import standing, step_document
-from seamwright.pipeline.checking import WALK, graver, nested, walked
+from seamwright.pipeline.checking import WALK, graver
 from seamwright.pipeline.plans import Planned, planned
 from seamwright.pipeline.prepare import Prepared
 from seamwright.plugins import registry as registries
 from seamwright.plugins.building import Where
-from seamwright.plugins.inputs import plan_beside
+from seamwright.plugins.inputs import plan_beside, stem_of
 from seamwright.plugins.loading import debugging
 from seamwright.plugins.reading import Loaded, read
 from seamwright.plugins.record import Record
@@ -129,16 +130,17 @@ class _Work:
     ) -> JobResult:
         job = self.job
         found = [graver(f) for f in findings]
-        checked = walked(
+        path = Path(job.path)
+        checked = judged(
             pattern,
             self.task.step,
+            house=style_rules(self.task.house, path, stem=stem_of(path)),
             units=self.units,
             registry=self.registry,
             file=job.file,
             words=True,
         )
         found += checked.findings
-        found += nested(pattern, units=self.units, registry=self.registry, file=job.file)
         return self._result(
             pattern,
             found,

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import click
 
 from seamwright.findings import Finding, SeamwrightError, in_order
-from seamwright.pipeline.checking import WALK, Checked, graver, nested, walked
+from seamwright.house import House, house_of, judged, style_rules
+from seamwright.pipeline.checking import WALK, Checked, graver
 from seamwright.plugins.context import Limits
+from seamwright.plugins.inputs import stem_of
 from seamwright.plugins.registry import Registry
 from seamwright.units import format_length
 
@@ -40,7 +43,12 @@ class _Result:
     """One file and what its walk gave."""
 
     def __init__(
-        self, opened: Opened, registry: Registry, units: Any, options: dict[str, Any]
+        self,
+        opened: Opened,
+        registry: Registry,
+        units: Any,
+        options: dict[str, Any],
+        house: House | None,
     ) -> None:
         self.opened = opened
         self.checked: Checked | None = None
@@ -48,18 +56,17 @@ class _Result:
         if opened.pattern is None:
             return
         try:
-            self.checked = walked(
+            path = Path(opened.name)
+            self.checked = judged(
                 opened.pattern,
                 options,
+                house=style_rules(house, path, stem=stem_of(path)),
                 units=units,
                 registry=registry,
                 file=opened.name,
                 words=True,
             )
             self.findings += self.checked.findings
-            self.findings += nested(
-                opened.pattern, units=units, registry=registry, file=opened.name
-            )
         except SeamwrightError as error:
             self.findings += as_findings(error, opened.name)
 
@@ -77,6 +84,14 @@ class _Result:
     help="Seam plan; else FILE's name with .plan.toml beside it, else the one inside the file.",
 )
 @click.option("--format", "format_name", metavar="NAME", help="Format, where bytes do not tell.")
+@click.option(
+    "--house",
+    "houses",
+    multiple=True,
+    metavar="RULES",
+    help="House rules in TOML; several are layers, a later one beats an earlier (house, customer). "
+    "A style's own layer lies beside its file as NAME.house.toml. See: seamwright help house.",
+)
 @click.option("--all", "show_all", is_flag=True, help="List what is well, too.")
 @click.option("--fail-fast", is_flag=True, help="End at the first file that cannot be done.")
 @batch_options
@@ -89,6 +104,7 @@ def command(
     files: tuple[str, ...],
     plan: str | None,
     format_name: str | None,
+    houses: tuple[str, ...],
     show_all: bool,
     as_json: bool,
     units: Any,
@@ -109,6 +125,7 @@ def command(
     if not files and batch.manifest is None and batch.listed is None:
         raise click.MissingParameter(ctx=ctx, param_hint="'FILE...'", param_type="argument")
     registry, notes = the_registry(strict_plugins)
+    house = house_of(houses)
     if is_batch(files, batch):
         from .check_batch import check_batch  # noqa: PLC0415 - hundreds of styles only
 
@@ -119,6 +136,7 @@ def command(
             registry=registry,
             notes=notes,
             plan=plan,
+            house=house,
             format_name=format_name,
             show_all=show_all,
             as_json=as_json,
@@ -140,7 +158,7 @@ def command(
     failed = False
     try:
         for one in track(opened, len(files), "walking"):
-            results.append(_Result(one, registry, units, given(ctx, "step")))
+            results.append(_Result(one, registry, units, given(ctx, "step"), house))
             if fail_fast and not results[-1].done:
                 break
     except SeamwrightError as error:

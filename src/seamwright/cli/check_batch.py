@@ -8,6 +8,7 @@ import click
 
 from seamwright.batch.job import Task
 from seamwright.findings import Finding, SeamwrightError
+from seamwright.house import House
 from seamwright.plugins.context import Limits
 from seamwright.plugins.registry import Registry
 
@@ -28,6 +29,7 @@ def check_batch(
     registry: Registry,
     notes: list[Finding],
     plan: str | None,
+    house: House | None,
     format_name: str | None,
     show_all: bool,
     as_json: bool,
@@ -43,8 +45,9 @@ def check_batch(
         found = styles_of(files, options, registry)
         notes += found.findings
         task = Task(
-            kind="check", units=units, limits=limits, format=format_name, reader=reader, step=step
-        )
+            kind="check", units=units, limits=limits, format=format_name, reader=reader, step=step,
+            house=house,
+        )  # fmt: skip
         done = do_batch(
             task,
             jobs_of(found.styles, plans_of(found.styles, plan=plan, folder=options.plans)),

@@ -18,6 +18,7 @@ GUIDES: Final[dict[str, str]] = {
     "plan": "The seam plan: which edges are sewn to which.",
     "places": "How edges and places are named.",
     "pipelines": "Steps in order, in a file of your own.",
+    "house": "House rules: what a house or a customer asks of every pattern.",
     "units": "Lengths and angles as they may be written.",
     "keeps": "What steps promise not to move.",
     "findings": "Findings, their codes, exit status.",
