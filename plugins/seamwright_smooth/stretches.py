@@ -1,4 +1,4 @@
-"""Which stretches of which shapes are meant, cut at their corners."""
+"""Which stretches of which shapes are meant, cut at their corners and at the mouths of darts."""
 
 from __future__ import annotations
 
@@ -51,10 +51,11 @@ class Wanted:
             self._runs.append(find_run(pattern, part))
 
     def of(self, piece: str, shape: Shape) -> list[Stretch]:
-        """In outline order, without overlap; a closed outline without corners is one stretch."""
+        """In outline order, without overlap; a closed outline without corners is one stretch. The
+        mouths of darts are left out: they have the shape of a fold."""
         if self._all or piece in self._pieces:
             whole = shape.seam_line.length
-            if not shape.corners:
+            if not shape.corners and not shape.darts:
                 return [Stretch(name=piece, start=0.0, end=whole)]
             return self._cut(piece, shape, 0.0, whole)
         z = self._sizes.get(shape.size)
@@ -74,10 +75,19 @@ class Wanted:
         reach = (end - start) % whole or whole
         at = [float(seam.cumulative[c.station.segment]) for c in shape.corners]
         names = [c.name for c in shape.corners]
+        mouths = [(seam.length_of(d.left), seam.length_of(d.right)) for d in shape.darts]
+        for dart, mouth in zip(shape.darts, mouths, strict=True):
+            at += mouth
+            names += (dart.name, dart.name)
         inner = sorted((x - start) % whole for x in at)
         marks = [0.0, *(x for x in inner if _ON < x < reach - _ON), reach]
+        middles = [
+            (left + 0.5 * ((right - left) % whole) - start) % whole for left, right in mouths
+        ]
         out = []
         for low, high in pairwise(marks):
+            if any(low < m < high for m in middles) or high - low < _ON:
+                continue
             a, b = (start + low) % whole, (start + high) % whole
             ends = [_name(names, at, x, whole) for x in (a, b)]
             out.append(

@@ -68,7 +68,7 @@ class TrueSeams(EndOptions, frozen=True):
         Length,
         length(
             "How much of the crossing line may change on each side of the seam. Never more than "
-            "45 % of the edge.",
+            "90 % of the edge, or 45 % where its other end is trued as well.",
             at_least=3,
             at_most=300,
         ),

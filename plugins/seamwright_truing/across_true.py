@@ -28,7 +28,7 @@ from .ends import End
 from .swing import swing
 from .tolerances import tolerances
 
-_SHARE = 0.45  # of an edge may change from one end: both its ends may be trued
+_SHARE = 0.9  # of an edge may change, in all
 _PLAIN = 0.02  # mm; cut lines nearer than this are the same
 _AT = 1e-6  # mm; marks nearer than this are at one place
 _LENGTH = 0.05  # mm; a seam that changes by more is told
@@ -158,9 +158,8 @@ def _trued(
         return shape
     seam = shape.seam_line
     replacements, windows = [], []
-    for s in swings:
-        at, room = _room(shape, s)
-        reach = min(float(options.within), _SHARE * room)
+    for s, (at, room, shared) in zip(swings, _rooms(shape, swings), strict=True):
+        reach = min(float(options.within), _SHARE * room / (2.0 if shared else 1.0))
         a, b = (at, at + reach) if s.leaving else (at - reach, at)
         a, b = a % seam.length, b % seam.length
         if b < 1e-9:
@@ -202,17 +201,28 @@ def _trued(
     return renewed.shape
 
 
-def _room(shape: Shape, swing: _Swing) -> tuple[float, float]:
-    """Where the edge to be swung ends, mm along the seam line, and how long it is from there to
-    the next corner or dart's mouth."""
+def _rooms(shape: Shape, swings: list[_Swing]) -> list[tuple[float, float, bool]]:
+    """For each edge to be swung where it ends, mm along the seam line, how long it is from there
+    to the next corner or dart's mouth, and whether it is swung from there, too."""
     seam = shape.seam_line
     corners = {c.name: float(seam.cumulative[c.station.segment]) for c in shape.corners}
     mouths = {d.name: (seam.length_of(d.left), seam.length_of(d.right)) for d in shape.darts}
-    at = mouths[swing.mark][int(swing.leaving)] if swing.dart else corners[swing.mark]
+    ends = [
+        (mouths[s.mark][int(s.leaving)] if s.dart else corners[s.mark], s.leaving) for s in swings
+    ]
     stops = np.array([*corners.values(), *(m for mouth in mouths.values() for m in mouth)])
-    room = np.mod(stops - at if swing.leaving else at - stops, seam.length)
-    room = room[(room > _AT) & (room < seam.length - _AT)]
-    return at, float(room.min(initial=seam.length))
+    out = []
+    for at, leaving in ends:
+        room = np.mod(stops - at if leaving else at - stops, seam.length)
+        room = room[(room > _AT) & (room < seam.length - _AT)]
+        nearest = float(room.min(initial=seam.length))
+        far = at + nearest if leaving else at - nearest
+        shared = any(
+            other is not leaving and abs((far - end + _AT) % seam.length - _AT) <= _AT
+            for end, other in ends
+        )
+        out.append((at, nearest, shared))
+    return out
 
 
 def _is_plain(shape: Shape) -> bool:

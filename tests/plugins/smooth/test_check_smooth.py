@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from seamwright.geometry import Curve, FloatArray, fit_cubics
-from seamwright.model import Pattern, Piece, Shape, build_shape
+from seamwright.model import Dart, Pattern, Piece, Shape, build_shape
 from seamwright.pipeline import Pipeline, Use
 from seamwright.plugins.api import StepRecord
 
@@ -68,6 +68,20 @@ def test_a_bump_is_found_where_it_is() -> None:
     assert wave.x is not None and abs(wave.x) < 80
     assert codes["smooth.inflections"].measured is not None
     assert codes["smooth.inflections"].measured > 2
+
+
+def test_the_peak_of_a_dart_shaped_mouth_is_no_kink() -> None:
+    side = Curve.from_segments([[[200.0, 0.0], [140.0, 8.0], [80.0, 8.0], [20.0, 0.0]]])
+    mouth = Curve.polyline(np.array([[20, 0], [0, 6], [-20, 0], [-200, 0]], dtype=np.float64))
+    shape = _closed(side.joined(mouth))
+    at = side.length + mouth.cumulative[[0, 2]]
+    left, right = (shape.seam_line.station_at(float(s)) for s in at)
+    dart = Dart(name="dart", left=left, right=right, apex=(0.0, -120.0))
+    assert [f.code for f in _check(shape).findings if f.code == "smooth.kink"]
+    step = _check(shape.but(darts=(dart,)))
+    assert step.findings == ()
+    runs = [row["run"] for row in step.figures["runs"]]
+    assert runs[:2] == ["Front: right > dart", "Front: dart > left"]
 
 
 def test_a_kink_and_a_jump() -> None:

@@ -283,7 +283,7 @@ def test_a_stretch_stops_before_a_dart_that_lies_near_the_seam() -> None:
     pattern = _two([body.but(darts=(dart,))], [_body(90)])
     after, step = _run(pattern, "true-seams", within=60, except_ends=["Front: dart"])
     rows = [row for row in step.figures["ends"] if row["piece"] == "Front"]
-    assert [row["within"] for row in rows] == pytest.approx([4.5])
+    assert [row["within"] for row in rows] == pytest.approx([9.0])
     mouth = body.seam_line.part(at, at + 20.0).point_at(np.linspace(0.0, 20.0, 9))
     assert after.piece("Front").shapes[0].seam_line.nearest(mouth).distances.max() < 1e-9
 
