@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import subprocess
 import sys
 from collections.abc import Callable
@@ -16,6 +17,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+
+import seamwright
 
 _TOYS = Path(__file__).parents[1] / "toys.py"
 
@@ -50,7 +53,7 @@ def read(source, options, ctx):
     if "eat" in words:
         held = []
         while True:
-            held.append(b"x" * 50_000_000)
+            held.append(bytes(50_000_000))
     if "shout" in words:
         print("a plugin that prints")
     if "bad" in words:
@@ -138,6 +141,9 @@ class House:
 def toy_distribution(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder that, on the path, is an installed distribution with the toy plugin."""
     folder = tmp_path_factory.mktemp("installed")
+    # The code as it stands now: an edit in the middle of a test would make all results stale.
+    ours = Path(seamwright.__file__).parent
+    shutil.copytree(ours, folder / "seamwright", ignore=shutil.ignore_patterns("__pycache__"))
     (folder / "seamwright_styles.py").write_text(_PLUGIN.format(toys=str(_TOYS)))
     about = folder / "seamwright_styles-1.0.dist-info"
     about.mkdir()

@@ -40,7 +40,7 @@ def test_every_good_one_is_done_and_every_bad_one_has_its_reason(house: Any) -> 
     (below / "1" / "again.sty").symlink_to(below / "1" / "good-01.sty")
     (below / "readme.txt").write_text("not a style")
 
-    bounds = ("--timeout", "3", "--memory", "300MB", "--workers", "2")
+    bounds = ("--timeout", "4", "--memory", "300MB", "--workers", "2")
     said = house("check", "styles", *bounds, "--json", "--log", "log.jsonl")
     document = said.json
     valid(document, "check")

@@ -103,7 +103,8 @@ _OPTIONS: Final = (
         default="2GB",
         show_default=True,
         metavar="SIZE",
-        help="Most memory for one style; 0: all there is. Not kept by --executor here.",
+        help="Most memory for one style, above the half gigabyte of a worker itself; 0: all there "
+        "is. Not kept by --executor here.",
     ),
     click.option(
         "--cache",

@@ -6,6 +6,7 @@ The core alone opens files. A reader gets bytes, never a path.
 from __future__ import annotations
 
 import hashlib
+import os
 import zlib
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -67,7 +68,11 @@ def bounded_bytes(path: Path, limits: Limits) -> bytes:
                 hint="name the files in it",
             )
         with path.open("rb") as file:
-            raw = file.read(limits.bytes + 1)
+            # Not up to the limit at once: a buffer of that size would be laid out whole.
+            known = min(os.fstat(file.fileno()).st_size, limits.bytes)
+            raw = file.read(known + 1)
+            if len(raw) > known:  # it grew, or does not say how long it is
+                raw += file.read(limits.bytes - known)
     except FileNotFoundError:
         raise _missing(path) from None
     except (OSError, ValueError) as error:

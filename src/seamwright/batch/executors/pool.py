@@ -16,6 +16,7 @@ from collections.abc import Callable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager, suppress
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from seamwright.findings import SeamwrightError
@@ -29,6 +30,7 @@ from .base import Bounds, Finished, Tell
 _BEAT: Final = 0.1  # s between two looks at the workers
 _JOBS: Final = 250  # of a worker, before a fresh one takes its place
 _TRIES: Final = 2
+_DEPTH: Final = 2  # jobs that a worker has: the one that it is at, and the next
 
 
 class Pool:
@@ -48,63 +50,84 @@ class Pool:
         tell: Tell,
     ) -> None:
         """See `Executor`."""
-        ahead: deque[tuple[int, Job, int]] = deque()
+        ahead: deque[_Given] = deque()
         lanes: list[_Lane] = []
         drained = False
         try:
             while True:
                 if not ahead and not drained:
                     drained = not _draw(jobs, ahead, 1)
-                unused = sum(lane.job is None for lane in lanes)
+                unused = sum(not lane.given for lane in lanes)
                 if len(ahead) > unused and len(lanes) < self.workers:
                     lanes.append(_Lane(task, self._bounds))
-                for lane in lanes:
-                    if lane.idle and ahead:
-                        lane.begin(*ahead.popleft())
+                _hand_out(lanes, ahead)
                 if not drained and len(ahead) < 2 * self.workers:  # the next, while all work
                     drained = not _draw(jobs, ahead, 2 * self.workers - len(ahead))
-                if drained and not ahead and all(lane.job is None for lane in lanes):
+                if drained and not ahead and not any(lane.given for lane in lanes):
                     return
-                wait([lane.future for lane in lanes if lane.future], _BEAT, FIRST_COMPLETED)
+                awaited = [lane.awaited for lane in lanes if lane.awaited is not None]
+                wait(awaited, _BEAT, FIRST_COMPLETED)
                 for lane in lanes:
                     end = lane.look()
+                    ahead.extendleft(reversed(lane.given_back()))
                     if end is None:
                         continue
-                    number, job, tries, done = end
-                    if done.status is Status.WORKER_DIED and tries < _TRIES:
-                        tell("retry", number, done.reason)
-                        ahead.appendleft((number, job, tries + 1))
+                    given, done = end
+                    if done.status is Status.WORKER_DIED and given.tries < _TRIES:
+                        tell("retry", given.number, done.reason)
+                        ahead.appendleft(replace(given, tries=given.tries + 1))
                         continue
-                    if lane.idle and ahead:  # first work for the worker, then the books
-                        lane.begin(*ahead.popleft())
+                    _hand_out([lane], ahead)  # first work for the worker, then the books
                     finished(done)
         finally:
             for lane in lanes:
                 lane.end()
 
 
-def _draw(jobs: Iterator[tuple[int, Job]], ahead: deque[tuple[int, Job, int]], most: int) -> bool:
+@dataclass(frozen=True, slots=True)
+class _Given:
+    """A job that is handed to a worker for the first or the second time."""
+
+    number: int
+    job: Job
+    tries: int = 1
+
+
+def _hand_out(lanes: list[_Lane], ahead: deque[_Given]) -> None:
+    """Hands out jobs: one to each worker that has none first, then the next to each, so that no
+    worker waits for us between two jobs. What died once before goes to a worker by itself."""
+    for depth in range(_DEPTH):
+        for lane in lanes:
+            if not ahead or not lane.ready or len(lane.given) != depth:
+                continue
+            if not depth or max(ahead[0].tries, lane.given[0].tries) == 1:
+                lane.begin(ahead.popleft())
+
+
+def _draw(jobs: Iterator[tuple[int, Job]], ahead: deque[_Given], most: int) -> bool:
     """Puts up to `most` jobs ahead; False when there are no more."""
     for _ in range(most):
         found = next(jobs, None)
         if found is None:
             return False
-        ahead.append((*found, 1))
+        ahead.append(_Given(*found))
     return True
 
 
 class _Lane:
-    """One worker process and what it is at."""
+    """One worker process, the job that it is at, and the next one."""
 
     def __init__(self, task: Task, bounds: Bounds) -> None:
         self._task, self._bounds = task, bounds
-        self.job: tuple[int, Job, int] | None = None
+        self.given: deque[_Given] = deque()
+        self._futures: deque[Future[Any]] = deque()
+        self._back: list[_Given] = []
         self._fell = 0  # workers that died before they were ready, in a row
         self._start()
 
     def _start(self) -> None:
-        self._pid = 0
-        self._jobs, self._began = 0, 0.0
+        self._pid = self._jobs = 0
+        self._began = 0.0
         self._verdict: tuple[Status, str] | None = None
         with _set_up():
             self._pool = ProcessPoolExecutor(
@@ -113,45 +136,58 @@ class _Lane:
                 initializer=worker.begin,
                 initargs=(self._task, self._bounds.memory),
             )
-            self.future: Future[Any] | None = self._pool.submit(worker.ready)
+            self._coming: Future[Any] | None = self._pool.submit(worker.ready)
 
     @property
-    def idle(self) -> bool:
-        """Whether it is ready for a job."""
-        return self.future is None
+    def ready(self) -> bool:
+        """Whether the worker is up, and not on its way out."""
+        return self._coming is None and self._jobs + len(self.given) < _JOBS
 
-    def begin(self, number: int, job: Job, tries: int) -> None:
-        """Begins a job."""
-        self.job = (number, job, tries)
-        self._began = time.perf_counter()
-        self._verdict = None
+    @property
+    def awaited(self) -> Future[Any] | None:
+        """What ends next here."""
+        return self._coming or (self._futures[0] if self._futures else None)
+
+    def begin(self, given: _Given) -> None:
+        """Hands a job to the worker."""
+        if not self.given:
+            self._began = time.perf_counter()
+        self.given.append(given)
         try:
-            self.future = self._pool.submit(worker.work, job)
+            self._futures.append(self._pool.submit(worker.work, given.job))
         except BrokenProcessPool as error:
-            self.future = Future()
-            self.future.set_exception(error)
+            broken: Future[Any] = Future()
+            broken.set_exception(error)
+            self._futures.append(broken)
 
-    def look(self) -> tuple[int, Job, int, Finished] | None:
+    def given_back(self) -> list[_Given]:
+        """Jobs that were handed to a worker which never came to them."""
+        back, self._back = self._back, []
+        return back
+
+    def look(self) -> tuple[_Given, Finished] | None:
         """The job that ended, if one did; ends one that is out of bounds."""
-        if self.future is None:
+        if self._coming is not None:
+            if self._coming.done():
+                self._made_ready(self._coming)
             return None
-        if not self.future.done():
+        if not self.given:
+            return None
+        if not self._futures[0].done():
             self._mind_bounds()
             return None
-        future, self.future = self.future, None
-        if self.job is None:
-            self._made_ready(future)
-            return None
-        (number, job, tries), self.job = self.job, None
-        seconds = time.perf_counter() - self._began
+        future, given = self._futures.popleft(), self.given.popleft()
+        now = time.perf_counter()
+        seconds, self._began = now - self._began, now
         error = future.exception()
         if error is None:
             self._jobs += 1
-            if self._jobs >= _JOBS:
+            # It may have ended in the moment in which it was to be ended.
+            if self._jobs >= _JOBS or self._verdict is not None:
                 self._again()
-            return number, job, tries, Finished(
-                number=number, packed=future.result(), seconds=seconds, tries=tries
-            )  # fmt: skip
+            return given, Finished(
+                number=given.number, packed=future.result(), seconds=seconds, tries=given.tries
+            )
         if isinstance(error, BrokenProcessPool):
             status, reason = self._verdict or (
                 Status.WORKER_DIED,
@@ -160,14 +196,14 @@ class _Lane:
             self._again()
         else:
             status, reason = Status.FAILED, f"{type(error).__name__}: {error}"
-        return number, job, tries, Finished(
-            number=number, status=status, reason=reason, seconds=seconds, tries=tries
-        )  # fmt: skip
+        return given, Finished(
+            number=given.number, status=status, reason=reason, seconds=seconds, tries=given.tries
+        )
 
-    def _made_ready(self, future: Future[Any]) -> None:
-        error = future.exception()
+    def _made_ready(self, coming: Future[Any]) -> None:
+        error = coming.exception()
         if error is None:
-            self._pid, self._fell = future.result(), 0
+            self._pid, self._fell, self._coming = coming.result(), 0, None
             return
         self._fell += 1
         if self._fell > 2:
@@ -179,7 +215,7 @@ class _Lane:
         self._again()
 
     def _mind_bounds(self) -> None:
-        if self.job is None or self._verdict is not None:
+        if self._verdict is not None:
             return
         timeout, memory = self._bounds.timeout, self._bounds.memory
         if timeout is not None and time.perf_counter() - self._began > timeout:
@@ -193,7 +229,10 @@ class _Lane:
             os.kill(self._pid, signal.SIGKILL)
 
     def _again(self) -> None:
-        """A fresh worker in the old one's place."""
+        """A fresh worker in the old one's place; what it was not at yet is given back."""
+        self._back += self.given
+        self.given.clear()
+        self._futures.clear()
         self._pool.shutdown(wait=False, cancel_futures=True)
         self._start()
 

@@ -47,17 +47,19 @@ def work(job: Job) -> tuple[bytes, bytes, str]:
 
 
 def bound_memory(memory: int) -> int | None:
-    """Bounds the address space of this process to what it has and `memory` more; gives the bound
-    that stood before. Where the system has no such bound the parent's eye is the only one."""
+    """Bounds the address space of this process to what it has, the share of a worker, and `memory`
+    for the job; gives the bound that stood before. Where the system has no such bound the parent's
+    eye is the only one."""
     try:
         import resource  # noqa: PLC0415 - not on every system
     except ImportError:
         return None
-    from ..machine import address_space  # noqa: PLC0415
+    from ..machine import SHARE, address_space  # noqa: PLC0415
 
     has = address_space()
     if has is None:
         return None
+    memory += SHARE  # what is imported only when a file needs it is not the job's
     before, hard = resource.getrlimit(resource.RLIMIT_AS)
     wanted = has + memory if hard == resource.RLIM_INFINITY else min(has + memory, hard)
     resource.setrlimit(resource.RLIMIT_AS, (wanted, hard))
