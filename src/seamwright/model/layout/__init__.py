@@ -1,0 +1,12 @@
+"""Laying pieces on paper: where each lies, and which way up, so that little paper is needed.
+
+For printers and plotters, not for cloth: nap, plaids and splicing are not looked at.
+"""
+
+from __future__ import annotations
+
+from .packing import Ready, place, prepare
+from .placement import Layout, Placement
+from .sampling import samples
+
+__all__ = ["Layout", "Placement", "Ready", "place", "prepare", "samples"]
