@@ -155,34 +155,24 @@ def test_a_plugin_that_hangs_is_found(tmp_path: Path) -> None:
     assert "did not finish in 2 s" in done.stdout
 
 
-def test_fifty_plugins_cost_little(tmp_path: Path) -> None:
-    """Discovery with fifty light strangers, against the same without, as a ratio."""
+def test_fifty_plugins_are_all_found(tmp_path: Path) -> None:
+    """How long they take stands in benchmarks/bench_start.py."""
     site = tmp_path / "site"
     site.mkdir()
     for i in range(50):
         install(site, f"light_{i:02}", GOOD.replace('name="toy"', f'name="toy-{i}"'))
     code = (
-        "import time, seamwright.plugins.api, importlib.metadata as m\n"
-        "from seamwright.plugins.registry import Registry\n"
-        "start = time.perf_counter(); r = Registry.discover()\n"
-        "print(time.perf_counter() - start, len(r.formats))"
+        "from seamwright.plugins.registry import Registry\nprint(len(Registry.discover().formats))"
     )
 
-    def seconds(**env: str) -> tuple[float, int]:
-        best, count = 1e9, 0
-        for _ in range(3):
-            done = subprocess.run(
-                [sys.executable, "-c", code], env={**os.environ, **env}, capture_output=True,
-                text=True, check=True,
-            )  # fmt: skip
-            time, found = done.stdout.split()
-            best, count = min(best, float(time)), int(found)
-        return best, count
+    def formats(**env: str) -> int:
+        done = subprocess.run(
+            [sys.executable, "-c", code], env={**os.environ, **env}, capture_output=True,
+            text=True, check=True,
+        )  # fmt: skip
+        return int(done.stdout)
 
-    few, before = seconds()
-    many, after = seconds(PYTHONPATH=str(site))
-    assert after == before + 50
-    assert many - few < 0.5
+    assert formats(PYTHONPATH=str(site)) == formats() + 50
 
 
 def test_plugins_in_this_process(seamwright: Any) -> None:
