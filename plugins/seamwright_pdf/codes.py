@@ -6,6 +6,8 @@ from typing import Final
 
 from seamwright.plugins.api import Code, Severity
 
+from .read_codes import READING
+
 _E, _W, _N = Severity.ERROR, Severity.WARNING, Severity.NOTE
 
 WRITING: Final = (
@@ -50,4 +52,4 @@ WRITING: Final = (
     ),
 )  # fmt: skip
 
-CODES: Final = WRITING
+CODES: Final = (*WRITING, *READING)

@@ -5,9 +5,67 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Annotated, Literal
 
-from seamwright.plugins.api import Length, Options, choice, flag, length, text
+from seamwright.plugins.api import Angle, Length, Options, angle, choice, flag, length, number, text
 
 from .paper import fault_of_paper
+
+
+class PdfIn(Options, frozen=True):
+    """Reading paper."""
+
+    pages: Annotated[
+        str, text('Pages to read, as in "2-9" or "1, 3-5"; all by default.')
+    ] = ""  # fmt: skip
+    columns: Annotated[
+        int | None,
+        number(
+            "Pages side by side, where they are parts of one sheet; found from lines that pages "
+            "share by default.", at_least=1, at_most=200,
+        ),
+    ] = None  # fmt: skip
+    rows: Annotated[
+        int | None, number("Rows of pages; as many as needed by default.", at_least=1, at_most=200)
+    ] = None  # fmt: skip
+    overlap: Annotated[
+        Length,
+        length("Strip that neighbouring pages share, edge of page to edge of page.",
+               at_least=0, at_most=500),
+    ] = Length(0.0)  # fmt: skip
+    order: Annotated[
+        Literal["rows", "columns"],
+        choice("Whether the pages run left to right and then down, or down and then right."),
+    ] = "rows"
+    first: Annotated[
+        Literal["top", "bottom"], choice("Whether the first row is the top one or the bottom one.")
+    ] = "top"
+    scale: Annotated[
+        float,
+        number("Factor by which the file is too small: 1.0417 for one made at 96 %.",
+               at_least=0.01, at_most=100),
+    ] = 1.0  # fmt: skip
+    join: Annotated[
+        Length,
+        length("Widest gap over which strokes of an outline are joined.", at_least=0, at_most=25),
+    ] = Length(0.05)
+    corner: Annotated[
+        Angle,
+        angle("An outline has a corner where it turns by more than this.", at_least=1, at_most=170),
+    ] = Angle(20.0)
+    allowance: Annotated[
+        Length | None,
+        length(
+            "Seam allowance of outlines that are cut lines: the seam line is made that far inside.",
+            at_least=0, at_most=200,
+        ),
+    ] = None  # fmt: skip
+    base_size: Annotated[
+        str, text("The base size; by default what the file states, else the middle one.")
+    ] = ""
+    size: Annotated[str, text("Name of the size of a file that names none.")] = "one size"
+
+    def check(self) -> Iterable[str]:
+        if self.columns is None and (self.rows is not None or float(self.overlap) > 0):
+            yield '"rows" and "overlap" need "columns"'
 
 
 class PdfOut(Options, frozen=True):

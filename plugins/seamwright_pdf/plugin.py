@@ -13,13 +13,16 @@ from seamwright.plugins.api import (
     Context,
     Feature,
     Format,
+    Reader,
+    ReadResult,
+    Source,
     Writer,
     WriteResult,
     hookimpl,
 )
 
 from .codes import CODES
-from .options import PdfOut
+from .options import PdfIn, PdfOut
 from .sniff import sniff
 
 if TYPE_CHECKING:
@@ -40,6 +43,12 @@ def _carries(options: PdfOut) -> Mapping[Feature, Carried]:
     return {**CARRIES, Feature.SEVERAL_SIZES: DROPPED} if options.sizes else CARRIES
 
 
+def _read(source: Source, options: PdfIn, context: Context) -> ReadResult:
+    from .read import read
+
+    return read(source, options, context)
+
+
 def _write(pattern: Pattern, options: PdfOut, context: Context) -> WriteResult:
     from .writing.document import write
 
@@ -56,6 +65,7 @@ def seamwright_formats() -> Sequence[Format]:
             suffixes=(".pdf",),
             sniff=sniff,
             carries=CARRIES,
+            reader=Reader(options=PdfIn, run=_read),
             writer=Writer(options=PdfOut, run=_write, carries=_carries),
             codes=CODES,
             page="pdf.md",

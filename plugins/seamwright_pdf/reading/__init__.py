@@ -1,0 +1,1 @@
+"""From pages to pieces: tokens, paths and texts with their layers, tiles put together."""
