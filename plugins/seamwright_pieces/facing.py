@@ -185,19 +185,21 @@ def _draw(
 def _grain_inside(shape: Shape, way: FloatArray) -> GrainLine:
     """A grain line where the piece is longest in that direction: a curved strip may have its
     middle outside. 80 % of that length."""
-    seam = shape.seam_line
     u = way / float(np.hypot(*way))
     across = np.array([u[1], -u[0]])
-    outline = seam.flatten(1.0)
+    outline = shape.seam_line.flatten(0.05)
     reach, off = outline @ u, outline @ across
     best: tuple[float, FloatArray, FloatArray] | None = None
+    # Where level lines enter and leave the outline, drawn out as chords.
+    ahead, beyond = np.roll(reach, -1), np.roll(off, -1)
     for share in np.linspace(0.1, 0.9, 17):
-        foot = (off.min() + share * (off.max() - off.min())) * across
-        line = Curve.line(foot + (reach.min() - 1.0) * u, foot + (reach.max() + 1.0) * u)
-        meet = np.sort(line.intersections(seam).own)
+        level = off.min() + share * (off.max() - off.min())
+        over = (off > level) != (beyond > level)
+        place = (level - off[over]) / (beyond[over] - off[over])
+        meet = np.sort(reach[over] + place * (ahead[over] - reach[over]))
         for a, b in zip(meet[:-1:2], meet[1::2], strict=False):
             if best is None or b - a > best[0]:
-                best = (float(b - a), line.point_at(a), line.point_at(b))
+                best = (float(b - a), level * across + a * u, level * across + b * u)
     if best is None:
         return parallel_grain(shape, way)
     _, start, end = best

@@ -55,10 +55,18 @@ def nearest_on(segments: FloatArray, points: FloatArray) -> tuple[IntArray, Floa
 def nearest_in_groups(
     segments: FloatArray, starts: IntArray, points: FloatArray, group: IntArray
 ) -> FloatArray:
-    """Distances (N,) of points (N, 2) from the chain that each belongs to: chain g is segments
-    starts[g] to starts[g + 1] of (K, 4, 2). All points and chains together."""
+    """Distances (N,) as `foot_in_groups` finds them."""
+    return foot_in_groups(segments, starts, points, group)[2]
+
+
+def foot_in_groups(
+    segments: FloatArray, starts: IntArray, points: FloatArray, group: IntArray
+) -> tuple[IntArray, FloatArray, FloatArray]:
+    """Segment, parameter and distance (N,) each of the nearest place to points (N, 2) on the
+    chain that each belongs to: chain g is segments starts[g] to starts[g + 1] of (K, 4, 2). All
+    points and chains together."""
     chain, p = _Chain(to_complex(segments)), to_complex(points)
-    far = np.zeros(p.shape[0])
+    seg, t, far = np.zeros(p.shape[0], np.int64), np.zeros(p.shape[0]), np.zeros(p.shape[0])
     counts = np.diff(starts)[group]
     ends = np.cumsum(counts)
     low = 0
@@ -73,9 +81,9 @@ def nearest_in_groups(
         away = np.abs(p[rows][own] - chain.middle[of])
         best = np.minimum.reduceat(away + chain.radius[of], first)
         near = np.flatnonzero(away - chain.radius[of] <= best[own])
-        far[rows] = _among(chain, p[rows], own[near], of[near], best)[2]
+        seg[rows], t[rows], far[rows] = _among(chain, p[rows], own[near], of[near], best)
         low = high
-    return far
+    return seg, t, far
 
 
 def _nearest(chain: _Chain, p: ComplexArray) -> tuple[IntArray, FloatArray, FloatArray]:
