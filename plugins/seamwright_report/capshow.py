@@ -10,7 +10,7 @@ from .cap import Cap, Side, pose_of, posed
 from .drawing import Box, label, line, num, path, union, view
 from .facts import Facts
 from .folds import Fold, Folded, Folds
-from .markup import Markup, el, name
+from .markup import Markup, Told, el, name
 from .pictures import layer, size_names
 from .say import Say
 
@@ -86,13 +86,13 @@ def _one(old: Cap, new: Cap, folded: Folded, box: Box, say: Say) -> list[Markup]
     bicep = f"bicep line {say.about(new.bicep)}"
     bicep += ", unchanged" if abs(old.bicep - new.bicep) < 1e-6 else ""
     a, b = new.underarms
-    out.append(label((a + b) / 2 - 1.8 * up, bicep, class_="note"))
+    out.append(label((a + b) / 2 - 1.8 * up, Told(bicep), class_="note"))
     for cap, class_ in ((old, "before"), (new, "after")):
         out.append(el("circle", cx=num(cap.shoulder[0]), cy=num(-cap.shoulder[1]),
                       r=num(0.008 * span), class_=f"c-{class_}"))  # fmt: skip
     drop = old.height - new.height
     moved = f"{say.both(abs(drop))} {'lower' if drop > 0 else 'higher'}"
-    out.append(label(old.shoulder + 2.0 * up, moved, class_="note"))
+    out.append(label(old.shoulder + 2.0 * up, Told(moved), class_="note"))
     for side in new.sides:
         # Inside the sleeve, over the underarm: away from every other word.
         at = side.edge.start + 0.55 * (side.edge.point_at(0.5 * side.edge.length) - side.edge.start)
@@ -171,7 +171,7 @@ def _fold_table(
             cells.append(el("td", _places(folded.of(half), say)))
         told = "–"
         if size in old and size in new:
-            told = f"{say.about(old[size].height)} → {say.about(new[size].height)}"
+            told = Told(f"{say.about(old[size].height)} → {say.about(new[size].height)}")
         rows.append(
             el("tr", el("th", name(size), scope="row"), cells, el("td", told), class_=f"row{z}")
         )
@@ -183,12 +183,12 @@ def _widths(folds: tuple[Fold, ...], say: Say) -> str:
     if not folds:
         return "nothing"
     if len(folds) > 1 and len({say.plain.both(f.width) for f in folds}) == 1:
-        return f"{len(folds)} × {say.both(folds[0].width)}"
-    return ", ".join(say.both(f.width) for f in folds)
+        return Told(f"{len(folds)} × {say.both(folds[0].width)}")
+    return Told(", ".join(say.both(f.width) for f in folds))
 
 
 def _places(folds: tuple[Fold, ...], say: Say) -> str:
     places = [say.about(f.at) for f in folds]
     if len(places) < 2:
-        return "".join(places) or "–"
-    return f"{', '.join(places[:-1])} and {places[-1]}"
+        return Told("".join(places) or "–")
+    return Told(f"{', '.join(places[:-1])} and {places[-1]}")

@@ -10,7 +10,7 @@ from math import isfinite
 import numpy as np
 
 from .facts import Facts, SeamFacts
-from .markup import Markup, el, name
+from .markup import Markup, Told, el, name
 from .say import Say
 
 ROW = 26  # pixels a size
@@ -33,7 +33,7 @@ def size_charts(facts: Facts, say: Say) -> Markup | None:
         el("span", class_="dot dot-after"),
         "after ",
         el("span", class_="key key-range"),
-        f"what the plan allows. Ease in {say.word}.",
+        Told(f"what the plan allows. Ease in {say.word}."),
         class_="legend",
     )
     told = f"{rest} more seams stand in the table." if rest > 0 else None
@@ -147,5 +147,5 @@ def _value(seam: SeamFacts, z: int, say: Say) -> Markup:
 def ease_range(seam: SeamFacts, say: Say) -> str:
     """What the plan allows, in words."""
     if seam.stated:
-        return f"allowed {say.both(seam.at_least)} to {say.both(seam.at_most)}"
-    return f"allowed {say.both(seam.at_most)} either way"
+        return Told(f"allowed {say.both(seam.at_least)} to {say.both(seam.at_most)}")
+    return Told(f"allowed {say.both(seam.at_most)} either way")

@@ -22,9 +22,16 @@ _VOID = frozenset({"meta", "input", "br", "col"})
 _TOKEN = re.compile("\x01([a-z])(-?[0-9.]+)\x03([^\x01-\x03]*)\x02")
 
 
-def token(manner: str, mm: float, said: str) -> str:
+class Told(str):
+    """A text in which lengths stand as tokens. What a sentence takes from a file is cleaned before
+    it is put in (`clean`), so that a name cannot pass for a length."""
+
+    __slots__ = ()
+
+
+def token(manner: str, mm: float, said: str) -> Told:
     """A length within a sentence; `manner` is a letter that the page's script knows."""
-    return f"\x01{manner}{mm:.4f}\x03{said}\x02" if said else said
+    return Told(f"\x01{manner}{mm:.4f}\x03{said}\x02" if said else said)
 
 
 def told(text: str) -> str:
@@ -44,12 +51,12 @@ def clean(text: object) -> str:
 
 
 def words(text: object) -> Markup:
-    """Text, escaped; lengths in it as `<data>`."""
-    return text if isinstance(text, Markup) else Markup(_escaped(str(text), _data))
+    """Text, escaped; lengths in it, where it may hold some, as `<data>`."""
+    return text if isinstance(text, Markup) else Markup(_escaped(text, _data))
 
 
-def _escaped(text: str, lengths: Callable[[re.Match[str]], str]) -> str:
-    if "\x01" not in text:
+def _escaped(text: object, lengths: Callable[[re.Match[str]], str]) -> str:
+    if not isinstance(text, Told):
         return escape(clean(text), quote=True)
     out, at = [], 0
     for found in _TOKEN.finditer(text):
@@ -87,13 +94,13 @@ def el(tag: str, /, *children: object, **attributes: object) -> Markup:
         if value is None or value is False:
             continue
         key = key.rstrip("_").replace("_", "-")
-        said = escape(clean(told(str(value))), quote=True)
+        said = escape(clean(told(value) if isinstance(value, Told) else value), quote=True)
         out.append(f" {key}" if value is True else f' {key}="{said}"')
     out.append(">")
     if tag in _VOID:
         return Markup("".join(out))
     if tag == "text":
-        out += [c if isinstance(c, Markup) else _escaped(str(c), _tspan) for c in children]
+        out += [c if isinstance(c, Markup) else _escaped(c, _tspan) for c in children]
     else:
         out.append(_inside(children))
     out.append(f"</{tag}>")

@@ -12,7 +12,7 @@ from .facts import Facts, facts_of
 from .finding_list import finding_list
 from .folds import folds_of
 from .inlined import digest, script, style
-from .markup import Markup, clean, el, join, name
+from .markup import Markup, Told, clean, el, join, name
 from .options import HtmlOptions
 from .packing import Book
 from .page_data import data_block
@@ -136,9 +136,9 @@ def _section(id_: str, title: str, *content: object, alone: str = "") -> Markup:
 
 
 def _verdict(story: Story, cautions: tuple[str, ...], counts: Markup) -> Markup:
-    answers = [el("div", el("dt", q), el("dd", a)) for q, a in story.answers]
+    answers = [el("div", el("dt", q), el("dd", Told(a))) for q, a in story.answers]
     if story.left:
-        left = el("ul", [el("li", text) for text in story.left])
+        left = el("ul", [el("li", Told(text)) for text in story.left])
         answers.append(el("div", el("dt", "What is left to look at"), el("dd", left)))
     listed = [el("li", text) for text in (*cautions, SCALE_CAUTION)]
     return el(

@@ -7,7 +7,7 @@ from math import isfinite
 
 from .chart import ease_range
 from .facts import Facts
-from .markup import Markup, el, name
+from .markup import Markup, Told, el, name
 from .say import Say
 from .seam_tables import SIGNS, WORDS, verdict
 from .strip import Strip, pair_list, strip
@@ -73,7 +73,7 @@ def _one(w: SeamWalk, facts: Facts, say: Say, *, drawn: bool) -> Markup:
 def _figures(w: SeamWalk, z: int, say: Say) -> str:
     old, new = (0.0 if abs(e) < 0.05 else float(e) for e in (w.facts.before[z], w.facts.after[z]))
     told = f"ease {say.both(old)} → " if w.facts.moved and isfinite(old) else "ease "
-    return f"{told}{say.both(new)}, {ease_range(w.facts, say)}"
+    return Told(f"{told}{say.both(new)}, {ease_range(w.facts, say)}")
 
 
 def stretch_table(w: SeamWalk, z: int, say: Say) -> Markup | None:

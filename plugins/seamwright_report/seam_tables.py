@@ -9,7 +9,7 @@ import numpy as np
 from seamwright.plan import DEFAULT_TOLERANCE
 
 from .facts import Facts, Pair, SeamFacts
-from .markup import Markup, el, name
+from .markup import Markup, Told, el, name
 from .say import Say
 
 WORDS = {"over": "too long", "under": "too short", "ok": "within the range"}
@@ -43,8 +43,10 @@ def seam_table(facts: Facts, say: Say) -> Markup:
     ]
     legend = el(
         "p",
-        f"Ease in {say.word}: how much longer the first edge is than the one it is sewn to. In "
-        "bold how it stands now, above it how it was. ",
+        Told(
+            f"Ease in {say.word}: how much longer the first edge is than the one it is sewn to. In "
+            "bold how it stands now, above it how it was. "
+        ),
         el("span", "▲ too long", class_="over"),
         " ",
         el("span", "▼ too short", class_="under"),
@@ -75,9 +77,9 @@ def _off(facts: Facts) -> dict[str, set[int]]:
 
 def _row(seam: SeamFacts, facts: Facts, say: Say, number: int, off: set[int]) -> Markup:
     if seam.stated:
-        allowed = f"{say.short(seam.at_least)} to {say.short(seam.at_most)}"
+        allowed = Told(f"{say.short(seam.at_least)} to {say.short(seam.at_most)}")
     else:
-        allowed = f"± {say.short(seam.at_most)}"
+        allowed = Told(f"± {say.short(seam.at_most)}")
     return el(
         "tr",
         el("th", el("a", name(seam.name), href=f"#seam-{number}"), scope="row"),
@@ -167,7 +169,7 @@ def notch_notes(facts: Facts, say: Say) -> Markup | None:
         "div",
         el("div", el("table", el("thead", head), el("tbody", rows), class_="seams"),
            class_="wide"),
-        el("p", f"In {say.word}; shown from {say.full(DEFAULT_TOLERANCE)} on. {told}",
+        el("p", Told(f"In {say.word}; shown from {say.full(DEFAULT_TOLERANCE)} on. {told}"),
            class_="soft"),
     )  # fmt: skip
 

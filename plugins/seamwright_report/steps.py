@@ -12,7 +12,7 @@ from seamwright.plugins.api import StepRecord
 from .combs import KEY as COMBS
 from .facts import Facts
 from .figures import figures, small
-from .markup import Markup, el, name
+from .markup import Markup, Told, clean, el, name
 from .pictures import KEY, step_pictures
 from .say import Say
 from .timeline import Timeline
@@ -77,7 +77,7 @@ def _kind(step: StepRecord) -> str:
 def _did(step: StepRecord, facts: Facts, say: Say) -> str:
     out = []
     if step.skipped:
-        out.append(f"Did not run: {step.skipped.rstrip('.')}.")
+        out.append(f"Did not run: {clean(step.skipped).rstrip('.')}.")
     if step.changed:
         pieces = dict.fromkeys(piece for piece, _ in step.changed)
         for piece in list(pieces)[:6]:
@@ -86,7 +86,7 @@ def _did(step: StepRecord, facts: Facts, say: Say) -> str:
             told = "in every size" if whole and len(sizes) > 1 else f"in {_sizes(sizes)}"
             moves = [step.moved[piece, s] for s in sizes if (piece, s) in step.moved]
             most = f"; its line moved by up to {say.both(max(moves))}" if moves else ""
-            out.append(f"Changed {piece} {told}{most}.")
+            out.append(f"Changed {clean(piece)} {told}{most}.")
         if len(pieces) > 6:
             out.append(f"Changed {len(pieces) - 6} more pieces.")
     elif step.kind == "alteration" and not step.skipped:
@@ -103,10 +103,11 @@ def _did(step: StepRecord, facts: Facts, say: Say) -> str:
         out.append(f"Found {', '.join(found)}.")
     elif step.kind == "check" and step.looked_at:
         out.append("Found nothing amiss.")
-    return " ".join(out)
+    return Told(" ".join(out))
 
 
 def _sizes(sizes: Sequence[str]) -> str:
+    sizes = [clean(size) for size in sizes]
     if len(sizes) == 1:
         return f"size {sizes[0]}" if sizes[0] else "its one size"
     shown = ", ".join(sizes[:8])
@@ -153,10 +154,11 @@ def _option(value: Any, say: Say) -> str:
     if isinstance(value, str) and (length := _LENGTH.fullmatch(value)):
         return say.both(float(length[1]))  # a record holds lengths in mm; the reader has a unit
     if isinstance(value, Mapping):
-        return ", ".join(f"{k} = {_option(v, say)}" for k, v in value.items()) or "–"
+        parts = [f"{clean(k)} = {_option(v, say)}" for k, v in value.items()]
+        return Told(", ".join(parts) or "–")
     if isinstance(value, (list, tuple)):
-        return ", ".join(_option(v, say) for v in value) or "–"
-    return str(value)
+        return Told(", ".join(_option(v, say) for v in value) or "–")
+    return clean(value)
 
 
 def _joined(items: Sequence[Markup]) -> list[object]:

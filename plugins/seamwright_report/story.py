@@ -92,7 +92,7 @@ def _wrong(was: Sequence[SeamFacts], facts: Facts, say: Say) -> Iterable[str]:
     z = facts.base
     if caps:
         if len(facts.sizes) > 1:
-            yield f"In size {facts.sizes[z]}, the size that was drafted,"
+            yield f"In size {clean(facts.sizes[z])}, the size that was drafted,"
         parts = [
             f"{say.both(float(s.before[z]))} of ease in the {s.seam.cap}, where "
             f"{say.both(s.at_most)} is allowed"
@@ -132,7 +132,7 @@ def _one_wrong(seam: SeamFacts, facts: Facts, say: Say) -> str:
     by = float(seam.out_before[z])
     count = int((np.nan_to_num(seam.out_before) != 0).sum())
     sizes = f", in {count} of {len(facts.sizes)} sizes" if len(facts.sizes) > 1 else ""
-    at = f" (size {facts.sizes[z]})" if len(facts.sizes) > 1 else ""
+    at = f" (size {clean(facts.sizes[z])})" if len(facts.sizes) > 1 else ""
     return (
         f"Seam “{clean(seam.name)}”: the first edge is too {'long' if by > 0 else 'short'} by "
         f"up to {say.both(abs(by))}{at}{sizes}."
@@ -150,7 +150,7 @@ def _done(facts: Facts, folds: Folds, say: Say) -> str:
         ]
         widest = max(fold.width for f in folds.all for fold in f.folds)
         many = len(facts.sizes) > 1
-        cloth = f", for {folds.cloth} cloth" if folds.cloth else ""
+        cloth = f", for {clean(folds.cloth)} cloth" if folds.cloth else ""
         out.append(
             f"The surplus was taken out of the cap in {what}{cloth}: {' and '.join(each)}, none "
             f"wider than {say.both(widest)} at the edge; then the cap was pressed flat and drawn "
@@ -181,7 +181,7 @@ def _now(
     halves = _halves([s for s in mended if s.seam.cap])
     z = facts.base
     if halves:
-        size = f"In size {facts.sizes[z]} the" if len(facts.sizes) > 1 else "The"
+        size = f"In size {clean(facts.sizes[z])} the" if len(facts.sizes) > 1 else "The"
         parts = [f"{s.seam.cap} of the cap holds {say.both(float(s.after[z]))}" for s in halves]
         yield f"{size} {', the '.join(parts)} of ease."
     for sleeve, old in caps[0].items():
@@ -192,7 +192,7 @@ def _now(
             continue
         size = facts.sizes[z] if facts.sizes[z] in moved else moved[0]
         drop = old[size].height - new[size].height
-        at = f" in size {size}" if len(facts.sizes) > 1 else ""
+        at = f" in size {clean(size)}" if len(facts.sizes) > 1 else ""
         yield (
             f"The shoulder point lies {say.both(abs(drop))} {'lower' if drop > 0 else 'higher'}"
             f"{at}."
@@ -253,9 +253,9 @@ def _sentence(text: str) -> str:
 def _still_wrong(seam: SeamFacts, facts: Facts, say: Say) -> str:
     z = int(np.nanargmax(np.abs(seam.out_after)))
     by = float(seam.out_after[z])
-    at = f" in size {facts.sizes[z]}" if len(facts.sizes) > 1 else ""
+    at = f" in size {clean(facts.sizes[z])}" if len(facts.sizes) > 1 else ""
     return (
-        f"Seam “{seam.name}” is too {'long' if by > 0 else 'short'} by up to "
+        f"Seam “{clean(seam.name)}” is too {'long' if by > 0 else 'short'} by up to "
         f"{say.both(abs(by))}{at}."
     )
 

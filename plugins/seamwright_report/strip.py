@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from seamwright.plan import DEFAULT_TOLERANCE
 
-from .markup import Markup, el, name
+from .markup import Markup, Told, el, name
 from .say import Say
 from .walking import Side
 
@@ -147,7 +147,7 @@ def pair_list(side: Side, z: int, say: Say) -> Markup | None:
         if i not in there:
             rows.append(el("li", names, " not in this size", class_="soft"))
         elif i in made.off:
-            told = f" miss one another by {say.both(abs(made.off[i]))}"
+            told = Told(f" miss one another by {say.both(abs(made.off[i]))}")
             rows.append(el("li", names, el("b", told), class_="off"))
         else:
             rows.append(el("li", names, " meet" if a != b else " meets"))

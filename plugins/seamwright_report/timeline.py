@@ -15,6 +15,7 @@ import numpy as np
 from seamwright.model import Pattern, Piece, Shape
 from seamwright.plugins.api import Record
 
+from .markup import clean
 from .packing import Book, Strokes
 from .strokes import Layers, layers_of
 
@@ -87,7 +88,7 @@ class Timeline:
     def to_json(self, book: Book) -> list[dict[str, Any]]:
         """For the page's script; lines go into the book."""
         return [
-            {"n": track.name, "t": [[s.state, self._columns(s, book)] for s in track.stages]}
+            {"n": clean(track.name), "t": [[s.state, self._columns(s, book)] for s in track.stages]}
             for track in self.tracks
         ]
 

@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from seamwright.geometry import Curve
-from seamwright.model import Pattern, Piece, build_shape
+from seamwright.geometry import Curve, Station
+from seamwright.model import Notch, Pattern, Piece, Run, RunPart, Seam, build_shape
 from seamwright.plan import walk
 from seamwright.plugins.api import Record, StepRecord
 from seamwright_report.say import Say
@@ -372,3 +372,57 @@ def test_all_is_reached_by_the_tab_key(opened: Any) -> None:
     wanted = {"s1", "combs", "in", "button print", "Roll"}
     assert wanted <= reached, wanted - reached
     assert opened.value("document.querySelectorAll('[tabindex]:not([tabindex=\"0\"])').length") == 0
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["</script><img src=x onerror=alert(1)>", "'\"><svg onload=alert(1)>", "\x01s5.0\x03x\x02"],
+)
+def test_names_stay_names_wherever_the_script_puts_them(
+    browser: Any, tmp_path: Path, html: Callable[..., bytes], name: str
+) -> None:
+    """Pieces, sizes, seams, corners and notches of one awkward name, in every part of the page that
+    the script makes."""
+
+    def piece(first: str, *sizes: str) -> Piece:
+        corners = [(0, 100), (0, 0), (100, 0), (100, 100)]
+        shapes = tuple(
+            build_shape(
+                size=size,
+                outline=Curve.polyline(corners, closed=True),
+                corners=[Station(i, 0.0) for i in range(4)],
+                corner_names=["a", f"{name}!", "c", "d"],
+                notches=[Notch(name="<img src", station=Station(1, 0.3 + 0.2 * k))],
+            )
+            for k, size in enumerate(sizes)
+        )
+        return Piece(name=first, shapes=shapes)
+
+    sizes = (name, "other")
+    run = [Run(parts=(RunPart(piece=p, marks=(f"{name}!", "c")),)) for p in (name, "partner")]
+    seam = Seam(name=name, sew=run[0], to=run[1], meet=(("<img src", "<img src"),))
+    pattern = Pattern(
+        name=name, pieces=(piece(name, *sizes), piece("partner", *reversed(sizes))), sizes=sizes,
+        base_size=name, seams=(seam,),
+    )  # fmt: skip
+    file = tmp_path / "page.html"
+    file.write_bytes(html(Record(before=pattern, after=pattern)))
+    page = browser.open(file)
+    page.until("document.querySelector('svg.roll .contact')")
+    page.click("label[for=s1]")
+    page.click("label[for=s0]")
+    page.click("input[value=cm] + span")
+    page.click("article.seam button[aria-label='To the next notch']")
+    page.value("dispatchEvent(new Event('beforeprint'))")
+    shown = "".join("\ufffd" if c < " " else c for c in name)
+    for selector in (".strip bdi", ".pairs bdi", ".stretches bdi", "output.told bdi", ".of-sew",
+                     ".shown", "h1", ".map figcaption"):  # fmt: skip
+        texts = page.value(f"[...document.querySelectorAll('{selector}')].map(e => e.textContent)")
+        wanted = "<img src" if selector == ".pairs bdi" else shown
+        assert any(wanted in text for text in texts), (selector, texts)
+    assert page.value("document.images.length") == 0
+    assert page.value("document.scripts.length") == 2
+    assert page.value("document.querySelectorAll('svg svg, [onload], [onerror]').length") == 0
+    assert page.complaints() == []
+    assert page.requests() == [file.as_uri()]
+    page.close()
