@@ -31,7 +31,7 @@ from statistics import median
 from typing import Any
 
 from seamwright.batch import machine
-from styles import write_styles
+from styles import write_styles  # type: ignore[import-not-found]  # beside this script
 
 PARTS = ("speed", "whole", "again", "kills", "cluster", "faults")
 

@@ -103,6 +103,10 @@ def test_run_mirrors_the_tree_and_says_which_file_is_whose(inside: Any, styles: 
     for name in ("a-w.toy", "a.words"):
         assert (out / "y" / name).read_bytes() == (styles.parent / "single" / name).read_bytes()
     assert not any(p.name.startswith(".") for p in out.iterdir())
+    # Outputs inside the folder of inputs are no inputs of the next run.
+    inside("run", "moved.toml", "styles", "--out", "styles/out", *HERE)
+    again = inside("run", "moved.toml", "styles", "--out", "styles/out", *HERE)
+    assert "3 of 3 styles done, 3 of them as they were done before" in again.err
 
 
 def test_what_is_missing_or_altered_is_made_again(inside: Any, styles: Path) -> None:
@@ -143,7 +147,10 @@ def test_what_others_wrote_stays_unless_told(inside: Any, styles: Path) -> None:
 def test_an_input_is_never_written_over_by_a_batch(inside: Any, styles: Path) -> None:
     Path("w.toml").write_text('seamwright = 1\n[[step]]\nuse = "write"\nto = "{stem}.toy"\n')
     before = {p: (styles / p).read_bytes() for p in made(styles)}
-    said = inside("run", "w.toml", "styles", "--out", "styles", "--overwrite", *HERE, "--json")
+    folder = inside("run", "w.toml", "styles", "--out", "styles", *HERE, "--json")
+    assert folder.json["findings"][0]["code"] == "output.among-inputs"
+    args = ("--out", "styles", "--overwrite", *HERE, "--json")
+    said = inside("run", "w.toml", "styles/**/*.toy", *args)
     assert said.status == 2
     assert [r["findings"][0]["code"] for r in said.json["runs"]] == ["file.is-input"] * 3
     assert {p: (styles / p).read_bytes() for p in before} == before

@@ -179,9 +179,11 @@ class Store:
             self._db.execute("BEGIN IMMEDIATE")
             self._db.executemany(statement, rows)
             self._db.execute("COMMIT")
-        except sqlite3.Error as error:
+        except BaseException as error:  # ^C among them: whole or not at all
             with suppress(sqlite3.Error):
                 self._db.execute("ROLLBACK")
+            if not isinstance(error, sqlite3.Error):
+                raise
             self._lost(error)
 
     def _anew(self, error: sqlite3.DatabaseError) -> None:

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any, Final
+from typing import Any
 
 import click
 
@@ -23,14 +23,13 @@ from seamwright.batch.manifest import read_manifest
 from seamwright.batch.outputs import Placing
 from seamwright.batch.sources import Gathered, Style, gather, listed, once, whole_path
 from seamwright.batch.store import Store, default_folder
+from seamwright.batch.work import OF_PLUGINS
 from seamwright.findings import Finding, SeamwrightError, Severity, did_you_mean
 from seamwright.plugins.inputs import stem_of
 from seamwright.plugins.registry import Registry
 
 from .batch_options import FEW, BatchOptions
 from .batch_progress import progress
-
-_SHARE: Final = 0.5
 
 
 @dataclass(slots=True, kw_only=True)
@@ -55,9 +54,15 @@ def styles_of(
     names = [*files, *(listed(options.listed) if options.listed is not None else ())]
     if names or not found:
         suffixes = {s for e in registry.formats if e.thing.reader for s in e.thing.suffixes}
-        # A folder of outputs inside a folder of styles is not walked into; the same one is.
-        same = out is None or any(whole_path(Path(name)) == whole_path(out) for name in names)
-        some = gather(names, suffixes=suffixes, leave=None if same else out)
+        for name in names if out is not None else ():
+            if Path(name).is_dir() and out is not None and _same(Path(name), out):
+                raise SeamwrightError.of(
+                    "output.among-inputs",
+                    "what is written would lie among the inputs, and the next run would read it",
+                    file=name,
+                    hint="give another folder by --out; one inside this one is left out",
+                )
+        some = gather(names, suffixes=suffixes, leave=out)
         found += some.styles
         notes += some.findings
     styles, more = once(found)
@@ -65,6 +70,10 @@ def styles_of(
     return Gathered(
         styles=tuple(replace(style, root=root) for style in styles), findings=(*notes, *more)
     )
+
+
+def _same(a: Path, b: Path) -> bool:
+    return os.path.realpath(a) == os.path.realpath(b)
 
 
 def plans_of(
@@ -264,8 +273,10 @@ def status_of(
         return 128 + (done.signal or signal.SIGINT)
     if not batch.whole or (looked and not all(head.looked_at for head in batch.told)):
         return 2
-    limit = Severity(fail_on)
-    own = [f.severity for f in done.findings if f.code not in previews]
+    if any(f.code == "batch.folder-closed" for f in done.findings):
+        return 2
+    limit, uncounted = Severity(fail_on), {*previews, *OF_PLUGINS}
+    own = [f.severity for f in done.findings if f.code not in uncounted]
     worst = [Severity(head.worst) for head in batch.told if head.worst is not None]
     return int(any(severity.reaches(limit) for severity in (*own, *worst)))
 
