@@ -13,6 +13,7 @@ import argparse
 import sys
 import time
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -42,9 +43,7 @@ def mixed(parts: Sequence[Garment], scales: Sequence[float]) -> Garment:
         matrix = [[scale, 0.0, 0.0], [0.0, scale, 0.0]]
         for piece in pattern.pieces:
             shapes = tuple(transform(shape, matrix) for shape in piece.shapes)
-            pieces.append(
-                Piece(name=f"{piece.name} {n}", shapes=shapes, quantity=piece.quantity)
-            )
+            pieces.append(Piece(name=f"{piece.name} {n}", shapes=shapes, quantity=piece.quantity))
 
         def run(one: TrueRun, n: int = n, scale: float = scale) -> TrueRun:
             def at(p: tuple[float, float]) -> tuple[float, float]:
@@ -150,7 +149,7 @@ def calibrate(rounds: int) -> None:
     print("WEIGHTS = (" + ", ".join(f"{v:.3f}" for v in weights) + ")")
     print("promised        seams   right")
     edges = [0.0, 0.3, 0.5, 0.7, 0.9, 0.97, 1.001]
-    for low, high in zip(edges, edges[1:], strict=False):
+    for low, high in pairwise(edges):
         there = (shares >= low) & (shares < high)
         if there.any():
             print(f"{low:.2f} to {min(high, 1.0):.2f}  {there.sum():6d}   {y[there].mean():.1%}")
@@ -164,8 +163,8 @@ def _fitted(x: FloatArray, y: FloatArray) -> FloatArray:
         return float(np.logaddexp(0.0, z).sum() - y @ z + 0.5 * (w[1:] ** 2).sum())
 
     # What can only speak for a seam gets no weight against it, and the other way round.
-    signs = {"score": 1, "ends": 1, "weaker end": 1, "margin": 1, "growth": 1, "met": 1,
-             "one size": -1, "unmet": -1, "part": -1, "gathers": -1, "short": -1, "apart": -1}  # fmt: skip
+    signs = dict.fromkeys(("score", "ends", "weaker end", "margin", "growth", "met"), 1)
+    signs |= dict.fromkeys(("one size", "unmet", "part", "gathers", "short", "apart"), -1)
     bounds = [
         (0.0 if signs.get(n) == 1 else None, 0.0 if signs.get(n) == -1 else None) for n in NAMES
     ]

@@ -1,4 +1,5 @@
-"""The proposed plan and its picture: nothing guessed but what is plain, every label readable."""
+"""The proposed plan and its picture: what is there stays, what is proposed can be followed, every
+label can be read."""
 
 from __future__ import annotations
 
@@ -10,7 +11,7 @@ from xml.etree import ElementTree
 
 import jsonschema
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import seamwright
@@ -18,9 +19,18 @@ from seamwright.cli.main import status_of
 from seamwright.demo.blouse import blouse
 from seamwright.geometry import Curve, Station, line_segments
 from seamwright.model import Notch, Pattern, Piece, Shape, build_shape
-from seamwright.plan import apply_plan, load_plan, plan_of, plan_picture, propose, proposed
+from seamwright.plan import (
+    SeamPlan,
+    apply_plan,
+    load_plan,
+    plan_picture,
+    propose,
+    proposed,
+    walk,
+)
 from seamwright.plan.labels import Label
 from seamwright.plan.picture import draw
+from seamwright.plan.proposal import propose_seams
 from seamwright.testing.strategies import patterns, sleeves
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -43,7 +53,7 @@ def nameless(pattern: Pattern) -> Pattern:
     return pattern.map_shapes(plain)
 
 
-@settings(max_examples=40)
+@settings(max_examples=30, deadline=None)
 @given(patterns(), st.sampled_from(["mm", "cm", "in"]))
 def test_the_proposal_is_a_plan_that_fits_and_keeps_what_is_there(
     pattern: Pattern, units: str
@@ -51,16 +61,21 @@ def test_the_proposal_is_a_plan_that_fits_and_keeps_what_is_there(
     text = propose(pattern, units=units, picture="x.svg")
     plan = load_plan(text, "x")
     found, findings = apply_plan(pattern, plan)
-    assert findings == ()
-    assert found.seams == pattern.seams  # none guessed
+    assert [f.code for f in findings if f.code != "plan.name-loose"] == []
+    assert found.seams[: len(pattern.seams)] == pattern.seams
+    # Whatever is proposed, in comments or not, can be walked.
+    for one in propose_seams(pattern, keep=pattern.seams).seams:
+        named, _ = apply_plan(pattern, SeamPlan(pieces=plan.pieces, seams=(one.seam,)))
+        assert walk(named).findings == ()
     for piece in found.pieces:
         for corner in piece.shapes[0].corners:
             assert f'"{corner.name}"' in text or f"# {corner.name};" in text
-    # Proposed anew from what it made, it says the same.
-    assert plan_of(found) == plan_of(apply_plan(found, load_plan(propose(found)))[0])
+    # Proposed anew from what it made, its seams stay.
+    again = apply_plan(found, load_plan(propose(found)))[0]
+    assert again.seams[: len(found.seams)] == found.seams
 
 
-@settings(max_examples=30)
+@settings(max_examples=25, deadline=None)
 @given(sleeves())
 def test_a_sleeve_with_one_notch_and_none_is_not_named(drawn: tuple[Shape, float]) -> None:
     # One notch on either side says nothing of front and back.
@@ -122,9 +137,10 @@ def test_a_sleeve_with_one_notch_and_two_is_named(mirrored: bool) -> None:
 
 def test_the_halves_of_a_bodice_are_named() -> None:
     names = proposed(nameless(blouse(["C"])))
-    assert names["Back"].corners == (
-        "neck-centre", "hem-centre", "hem-side", "underarm", "shoulder", "neck-shoulder",
-    )  # fmt: skip
+    for name in ("Back", "Front"):
+        assert names[name].corners == (
+            "neck-centre", "hem-centre", "hem-side", "underarm", "shoulder", "neck-shoulder",
+        )  # fmt: skip
     assert names["Sleeve"].corners == (
         "underarm-back", "wrist-back", "wrist-front", "underarm-front",
     )  # fmt: skip
@@ -147,7 +163,7 @@ def test_no_label_of_the_blouse_covers_another() -> None:
             assert clashes(labels) == []
 
 
-@settings(max_examples=30)
+@settings(max_examples=25, deadline=None)
 @given(patterns())
 def test_every_name_stands_in_the_picture_and_hardly_any_covers_another(pattern: Pattern) -> None:
     picture = draw(pattern)
@@ -157,7 +173,8 @@ def test_every_name_stands_in_the_picture_and_hardly_any_covers_another(pattern:
         assert piece.name in texts
         shape = next(s for s in piece.shapes if s.size == pattern.base_size)
         wanted = len(shape.corners) * 2 + len(shape.notches)
-        assert len(picture.labels[piece.name]) == wanted
+        numbers = [x for x in picture.labels[piece.name] if x.kind == "number"]
+        assert len(picture.labels[piece.name]) - len(numbers) == wanted
         for label in picture.labels[piece.name]:
             assert label.text in texts
             assert label.distance < 160.0
@@ -204,31 +221,11 @@ def test_the_command_writes_both_and_says_what_to_do_next(
     assert "blouse.plan.svg" in text
     assert load_plan(text).pieces["Sleeve"].corners is not None
     ElementTree.fromstring(picture.read_text(encoding="utf-8"))
-    # Neither is written over unless that is said.
+    # Neither is ever written over; --update is told of.
     before = plan.read_bytes()
     assert status_of(["plan", str(file)]) == 2
-    assert "--overwrite" in capsys.readouterr().err
+    assert "--update" in capsys.readouterr().err
     assert plan.read_bytes() == before
-
-
-def test_written_anew_the_plan_keeps_names_and_seams(
-    file: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    plan = file.with_name("blouse.plan.toml")
-    plan.write_text(
-        '[pieces.Back]\ncorners = ["", "", "side", "", "", ""]\n'
-        '[[seam]]\nname = "mine"\nsew = "Back: side > corner-4"\n'
-        'to = "Front: corner-3 > corner-4"\n'
-    )
-    assert status_of(["plan", str(file), "--overwrite"]) == 0
-    again = load_plan(plan.read_text(encoding="utf-8"))
-    assert "side" in (again.pieces["Back"].corners or ())
-    assert [s.name for s in again.seams] == ["mine"]
-    # One that does not fit is not written over.
-    plan.write_text('[pieces.Bcak]\ncorners = ["x"]\n')
-    assert status_of(["plan", str(file), "--overwrite"]) == 2
-    assert plan.read_text() == '[pieces.Bcak]\ncorners = ["x"]\n'
-    assert 'did you mean "Back"' in capsys.readouterr().err
 
 
 def test_the_document_keeps_its_schema(
@@ -250,7 +247,7 @@ def test_the_document_keeps_its_schema(
     assert [f["code"] for f in refused["findings"]] == ["file.exists"]
 
 
-@settings(max_examples=3, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=3, deadline=None)
 @given(patterns())
 def test_the_same_bytes_every_time(pattern: Pattern) -> None:
     assert propose(pattern) == propose(pattern)

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from seamwright.findings import Finding
+from seamwright.findings import Finding, SeamwrightError, Severity
 from seamwright.plugins.context import Limits
 from seamwright.plugins.inputs import bounded_bytes, plan_beside
 
@@ -16,6 +16,10 @@ if TYPE_CHECKING:
     from seamwright.plan import SeamPlan
 
 _LIMIT = Limits(bytes=16 * 1024 * 1024)
+
+
+AUTO, NO_PLAN = "auto", "none"
+"""In place of a plan's path (write "./auto" for a file of that name)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,7 +37,17 @@ def read_plan(path: str | Path) -> tuple[SeamPlan, str, str]:
     from seamwright.plan import load_plan  # noqa: PLC0415 - numpy comes with it
 
     raw = bounded_bytes(Path(path), _LIMIT)
-    return load_plan(raw, str(path)), str(path), hashlib.sha256(raw).hexdigest()
+    plan = load_plan(raw, str(path))
+    if plan.same_as is not None:
+        # A style like another: its plan file only names the other's, which lies beside it.
+        path = Path(path).with_name(plan.same_as)
+        raw = bounded_bytes(path, _LIMIT)
+        plan = load_plan(raw, str(path))
+        if plan.same_as is not None:
+            raise SeamwrightError.of(
+                "plan.same-as", "a plan that is shared must not point to another", file=str(path)
+            )
+    return plan, str(path), hashlib.sha256(raw).hexdigest()
 
 
 def named_plan(plan: str, pipeline: Path | None) -> tuple[SeamPlan, str, str]:
@@ -49,7 +63,8 @@ def planned(
 ) -> Planned:
     """The pattern with the plan that counts laid on it.
 
-    plan  a path, or a plan that was loaded; None looks for `<stem>.plan.toml` beside `file`, and
+    plan  a path, or a plan that was loaded; "auto": the sure seams of a plan proposed on the spot;
+          "none": the pattern as it is; None looks for `<stem>.plan.toml` beside `file`, and
           leaves the pattern with the seams that it brought where there is none
 
     Raises SeamwrightError for a plan that cannot be read or does not fit the pattern.
@@ -57,6 +72,10 @@ def planned(
     from seamwright.plan import apply_plan  # noqa: PLC0415
 
     name, digest = None, ""
+    if plan == NO_PLAN:
+        return Planned(pattern=pattern)
+    if plan == AUTO:
+        return _proposed(pattern)
     if plan is None:
         plan = plan_beside(file) if file is not None else None
         if plan is None:
@@ -65,3 +84,29 @@ def planned(
         plan, name, digest = read_plan(plan)
     changed, findings = apply_plan(pattern, plan, file=name)
     return Planned(pattern=changed, findings=findings, name=name, digest=digest)
+
+
+def _proposed(pattern: Pattern) -> Planned:
+    """The sure seams that the shapes speak for; the name of each says that nobody confirmed it."""
+    from seamwright.plan.proposal import sure_seams  # noqa: PLC0415
+
+    proposal, named = sure_seams(pattern)
+    levels = [str(one.level) for one in proposal.seams]
+    share = {one.seam.name: one.confidence for one in proposal.seams}
+    seams = tuple(
+        replace(s, name=f"{s.name} (proposed, {min(99, round(100 * share[s.name]))} in 100)")
+        for s in named.seams
+    )
+    others = len(levels) - levels.count("sure")
+    said = Finding(
+        code="plan.proposed",
+        severity=Severity.NOTE,
+        message=(
+            f"the plan was proposed from the shapes and nobody confirmed it: {len(seams)} sure "
+            f"seams are used, {others} that are less sure are not"
+        ),
+        hint="`seamwright plan FILE` writes the whole proposal with a picture",
+    )
+    return Planned(
+        pattern=named.but(seams=seams), findings=(said,), name="proposed, sure seams only"
+    )

@@ -36,6 +36,7 @@ class SeamPlan:
     seams   as written: names are those of the file, not yet looked up in a pattern
     file    display name, for messages
     lines   where each entry stands in the file (1-based), by its place: ("seam", 0, "sew")
+    same_as the plan's file beside this one that serves this style too; then nothing else is said
     Two plans are equal when pieces and seams are.
     """
 
@@ -43,6 +44,7 @@ class SeamPlan:
     seams: tuple[Seam, ...] = ()
     file: str | None = field(default=None, compare=False)
     lines: Mapping[Place, int] = field(default_factory=dict, compare=False, repr=False)
+    same_as: str | None = None
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "pieces", MappingProxyType(dict(self.pieces)))
@@ -50,7 +52,9 @@ class SeamPlan:
 
     def __reduce__(self) -> tuple[Any, ...]:
         # A mapping proxy does not pickle.
-        return _rebuilt, (dict(self.pieces), self.seams, self.file, dict(self.lines))
+        return _rebuilt, (
+            dict(self.pieces), self.seams, self.file, dict(self.lines), self.same_as
+        )  # fmt: skip
 
     def __bool__(self) -> bool:
         return bool(self.pieces or self.seams)
@@ -73,5 +77,6 @@ def _rebuilt(
     seams: tuple[Seam, ...],
     file: str | None,
     lines: dict[Place, int],
+    same_as: str | None = None,
 ) -> SeamPlan:
-    return SeamPlan(pieces=pieces, seams=seams, file=file, lines=lines)
+    return SeamPlan(pieces=pieces, seams=seams, file=file, lines=lines, same_as=same_as)

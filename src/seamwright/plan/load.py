@@ -17,7 +17,8 @@ from .grammar import parse_pair, parse_part
 from .kinds import DEFAULT_TOLERANCE, PiecePlan, Place, SeamPlan
 from .lines import key_lines
 
-_TOP = ("seamwright", "units", "pieces", "seam")
+# "seen": where the marks lay when the plan was written; only a later version asks for it.
+_TOP = ("seamwright", "units", "pieces", "seam", "seen", "same-as")
 _PIECE = ("corners", "notches")
 _SEAM = ("name", "sew", "to", "cap", "ease", "meet")
 _EASE = ("at-least", "at-most")
@@ -110,7 +111,29 @@ class _Loader(Entries):
             seams=self.seams(seams),
             file=self.file,
             lines=self.lines,
+            same_as=self.other(bool(pieces or seams)),
         )
+
+    def other(self, more: bool) -> str | None:
+        """The plan beside this one that serves this style too: a plain file name."""
+        name = self.data.get("same-as")
+        if name is None:
+            return None
+        if not isinstance(name, str) or not name or re.search(r"[/\\\0]", name) or name[0] == ".":
+            raise self.refuse(
+                "plan.same-as",
+                f'"same-as" is {name!r}, not the name of a plan beside this one',
+                ("same-as",),
+                'write same-as = "other-style.plan.toml"',
+            )
+        if more:
+            raise self.refuse(
+                "plan.same-as",
+                'a plan with "same-as" has no pieces and seams of its own',
+                ("same-as",),
+                "take out one or the other",
+            )
+        return name
 
     def unit(self) -> str:
         units = self.data.get("units", "mm")

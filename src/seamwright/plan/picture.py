@@ -15,7 +15,9 @@ from seamwright.numbers import fixed
 from seamwright.units import format_length
 
 from .labels import Label, Placer, width
-from .propose import lead_shape, proposed_names
+from .picture_seams import SEAM_STYLE, Stroke, legend, sort_for_drawing, strokes
+from .proposal import Proposal, propose_seams
+from .propose import lead_shape, marks_named
 
 _SIZE = 12.0  # of letters
 _ROOM = 105.0  # round a piece, for labels
@@ -45,17 +47,21 @@ class Picture:
     labels: dict[str, tuple[Label, ...]]
 
 
-def plan_picture(pattern: Pattern, *, units: str = "mm") -> str:
+def plan_picture(pattern: Pattern, *, units: str = "mm", proposal: Proposal | None = None) -> str:
     """The labelled picture of a pattern in its base size, as self-contained SVG text.
 
-    Corners carry their number and name, notches theirs, edges their length in `units`. Names are
-    those that the proposed plan has.
+    Corners carry their number and name, notches theirs, edges their length in `units`. Each seam
+    that stands or is proposed has a colour and a number on both its sides, free edges are dotted.
+    Names and seams are those of `proposal` (made here where none is given).
     """
-    return draw(pattern, units=units).svg
+    return draw(pattern, units=units, proposal=proposal).svg
 
 
-def draw(pattern: Pattern, *, units: str = "mm") -> Picture:
+def draw(pattern: Pattern, *, units: str = "mm", proposal: Proposal | None = None) -> Picture:
     """The picture, and where its labels stand."""
+    if proposal is None:
+        proposal = propose_seams(pattern, keep=pattern.seams)
+    lines = strokes(pattern, proposal)
     chosen = [(piece, lead_shape(piece, pattern.base_size)) for piece in pattern.pieces]
     shown = [(piece, shape) for piece, shape in chosen if shape is not None]
     scale = _scale([shape for _, shape in shown])
@@ -69,20 +75,27 @@ def draw(pattern: Pattern, *, units: str = "mm") -> Picture:
         h = (y1 - y0) * scale + 2 * _ROOM * 0.75 + 28.0
         if x > 0.0 and x + w > _ROW:
             x, y, row = 0.0, y + row, 0.0
-        drawn, placed = _panel(piece, shape, scale, (w, h), units)
+        names = marks_named(piece, shape, proposal.names)
+        over = sort_for_drawing(lines.get(piece.name, []))
+        drawn, placed = _panel(piece, shape, scale, (w, h), units, names, over)
         body.append(f'<g transform="translate({_px(x)},{_px(y)})">{drawn}</g>')
         labels[piece.name] = placed
         x, row = x + w, max(row, h)
         wide = max(wide, x)
-    wide, tall = max(wide, 560.0), y + row + 10.0
+    wide, tall = max(wide, 1040.0), y + row + 10.0
+    key, high = legend(pattern, proposal, (24.0, tall + 16.0), wide)
+    body.append(key)
+    tall += high
     name = escape(pattern.name or "Pattern")
     svg = (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{_px(wide)}" height="{_px(tall)}" '
         f'viewBox="0 0 {_px(wide)} {_px(tall)}">\n<title>{name}: names for a seam plan</title>\n'
-        f"<style>{_STYLE}</style>\n"
+        f"<style>{_STYLE}{SEAM_STYLE}</style>\n"
         f'<text class="piece" x="20" y="30">{name}</text>\n'
         f'<text class="note" x="20" y="50">size {escape(pattern.base_size)}; not to scale. '
-        "Red: corners, anticlockwise from the upper left. Blue: notches. Grey: edge lengths."
+        "Red: corners, anticlockwise from the upper left. Blue: notches. Grey: edge lengths. "
+        "One colour and number on two edges: sewn together (whole line: sure; dashes: likely; "
+        "dots: unsure)."
         "</text>\n" + "\n".join(body) + "\n</svg>\n"
     )
     return Picture(svg=svg, labels=labels)
@@ -99,7 +112,13 @@ def _scale(shapes: Sequence[Shape]) -> float:
 
 
 def _panel(
-    piece: Piece, shape: Shape, scale: float, size: tuple[float, float], units: str
+    piece: Piece,
+    shape: Shape,
+    scale: float,
+    size: tuple[float, float],
+    units: str,
+    names: tuple[list[str], list[str]],
+    over: Sequence[Stroke],
 ) -> tuple[str, tuple[Label, ...]]:
     """One piece with its labels; its own pixels from the upper left."""
     view = _View(shape, scale, size)
@@ -108,12 +127,13 @@ def _panel(
         out.append(view.path(shape.cut_line, "cut"))
     out.append(view.path(shape.seam_line, "outline"))
     out += [view.path(line.curve, "inside") for line in shape.internal_lines]
+    out += [view.path(s.curve, s.kind, colour=s.colour, dashes=s.dashes) for s in over]
     placer = Placer(ink=view.ink, frame=(2.0, 28.0, size[0] - 2.0, size[1] - 2.0))
     ticks = [view.tick(shape, i) for i in range(len(shape.notches))]
     dots = [view.at(shape.seam_line.point_of(c.station)) for c in shape.corners]
     for px, py in (*dots, *(tick[0] for tick in ticks)):
         placer.keep_off((px - 4.0, py - 4.0, px + 4.0, py + 4.0))
-    corners, notches = proposed_names(shape)
+    corners, notches = names
     for i, dot in enumerate(dots):
         text = f"{i + 1} {corners[i]}".strip()
         placer.place(text, "corner-name", [(dot, view.outward(shape, i))], size=_SIZE)
@@ -121,6 +141,11 @@ def _panel(
         away = (-toward[0], -toward[1])
         text = f"{i + 1} {notches[i]}".strip()
         placer.place(text, "notch-name", [(root, away), (root, toward)], size=_SIZE)
+    marked: list[tuple[Label, str]] = []
+    for stroke in over:
+        if stroke.number:
+            placer.place(stroke.number, "number", view.beside(stroke.curve), size=_SIZE + 1.0)
+            marked.append((placer.placed[-1], stroke.colour))
     for number in range(max(1, len(shape.corners))):
         spots = view.beside(shape.edge_curve(number))
         text = format_length(shape.edges[number].length, units)
@@ -130,8 +155,9 @@ def _panel(
         for a, b, _ in ticks
     ]
     out += [f'<circle class="corner" cx="{_px(a)}" cy="{_px(b)}" r="3.6"/>' for a, b in dots]
+    colours = {id(label): colour for label, colour in marked}
     out += [_lead(label) for label in placer.placed if label.distance > 24.0]
-    out += [_text(label) for label in placer.placed]
+    out += [_text(label, colours.get(id(label), "")) for label in placer.placed]
     return "\n".join(out), tuple(placer.placed)
 
 
@@ -156,10 +182,12 @@ class _View:
         x, y = self.many(np.asarray(point, dtype=np.float64))
         return float(x), float(y)
 
-    def path(self, curve: Curve, kind: str) -> str:
+    def path(self, curve: Curve, kind: str, *, colour: str = "", dashes: str = "") -> str:
         s = self.scale
         moved = curve.transformed([[s, 0.0, -self.x0 * s], [0.0, s, -self.y1 * s]])
-        return f'<path class="{kind}" d="{path_data(moved, digits=2)}"/>'
+        more = f' stroke="{colour}"' if colour else ""
+        more += f' stroke-dasharray="{dashes}"' if dashes else ""
+        return f'<path class="{kind}"{more} d="{path_data(moved, digits=2)}"/>'
 
     def outward(self, shape: Shape, corner: int) -> tuple[float, float]:
         """Away from the piece at a corner: between the outward normals of both edges."""
@@ -207,11 +235,12 @@ def _dense(points: FloatArray, step: float) -> FloatArray:
     return out
 
 
-def _text(label: Label) -> str:
+def _text(label: Label, colour: str = "") -> str:
     x0, _, x1, y1 = label.box
+    fill = f' fill="{colour}"' if colour else ""
     return (
         f'<text class="{label.kind}" x="{_px((x0 + x1) / 2)}" y="{_px(y1 - 4.0)}" '
-        f'text-anchor="middle">{escape(label.text)}</text>'
+        f'text-anchor="middle"{fill}>{escape(label.text)}</text>'
     )
 
 

@@ -1,73 +1,182 @@
-"""A seam plan to fill in: every corner and notch listed with its number, no seam guessed."""
+"""A proposed seam plan as a file: marks with their numbers and names, seams with how sure they are
+and why, and what stays free."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+import textwrap
+from collections.abc import Mapping, Sequence
 
+from seamwright.findings import Finding
 from seamwright.model import LineRole, Pattern, Piece, Shape
 from seamwright.model.measure import measure
 from seamwright.units import format_length
 
 from .guess import guess
-from .kinds import PiecePlan, SeamPlan
-from .write import key, plan_toml, quoted
+from .kinds import PiecePlan
+from .proposal import Level, Proposal, ProposedSeam, propose_seams
+from .proposal.seen import seen_toml
+from .proposal.updating import confirmed_text, merged, refitted
+from .write import key, quoted, seam_lines
 
 _HEAD = """\
 # Seam plan for {name}: which edges are sewn together, with how much ease.
-# Give the corners and notches names where you need them; "" leaves the number. Corners count
-# anticlockwise from the one nearest to the upper left, notches from corner 1 on.{picture}
-# Then write a [[seam]] for every two edges that are sewn together, as at the end of this file.
+# Corners and notches have names where the shape gives them away; "" leaves the number. Corners
+# count anticlockwise from the one nearest to the upper left, notches from corner 1 on.{picture}
 """
 
 _SEAMS = """
-# One table for each seam. `sew` and `to` start at the ends that meet. A run goes from its first
-# mark to its last by the way that passes fewer corners; name a mark between to choose the other.
+# The seams{told}
+# `sew` and `to` start at the ends that meet. A run goes from its first mark to its last by the
+# way that passes fewer corners; a mark between the two chooses the other.
+# sure:   right in 97 of 100 cases or more; `check --plan auto` uses these alone
+# likely: right in more than half of the cases: look at the picture before you trust it
+# unsure: written as a comment, with what else it might be; take the # away to use it
+# Whatever stands here without # counts as yes: `seamwright plan FILE --update` keeps it as it is.
+"""
+
+_BY_HAND = """
+# A seam written by hand looks like this:
 #
 # [[seam]]
 # name = "side seam"
 # sew  = {sew}
 # to   = {to}
-#
-# A sleeve cap in two halves, the sleeve on the sew side, both ending at the shoulder point:
-#
-# [[seam]]
-# name = "sleeve to armhole, back"
-# sew  = "Sleeve: underarm-back > shoulder"
-# to   = "Back: underarm > shoulder"              # or a list of runs over several pieces
-# cap  = "back"                                   # "front" for the other half
 # ease = {{ at-least = "3/8 in", at-most = "5/8 in" }}   # length of sew less length of to
-# meet = ["back-lower = notch-1"]                 # notches that must meet: sew side = to side
+#
+# The halves of a sleeve cap have the sleeve on the sew side, end at the shoulder point, and say
+# cap = "back" or cap = "front"; `to` may be a list of runs over several pieces.
 """
 
 
-def propose(pattern: Pattern, *, units: str = "mm", picture: str | None = None) -> str:
-    """A plan for the pattern, as TOML to be filled in; `load_plan` reads it as it stands.
+def propose(
+    pattern: Pattern,
+    *,
+    units: str = "mm",
+    picture: str | None = None,
+    proposal: Proposal | None = None,
+) -> str:
+    """A plan for the pattern, as TOML; `load_plan` reads it as it stands.
 
-    Names that the file gave stay; others are put where they are plain from the shape. Seams that
-    the pattern has are written out, others only shown as examples in comments. `picture` names
-    the file of the labelled picture. Figures stand in `units`.
+    Names that the file gave stay; others are put where they are plain. Seams that the pattern has
+    are written out first; `proposal` (made here where none is given) follows: sure and likely
+    seams as tables, unsure ones as comments. `picture` names the file of the labelled picture.
+    Figures stand in `units`.
     """
+    found = propose_seams(pattern, keep=pattern.seams) if proposal is None else proposal
     shown = f"\n# The picture {_plain(picture)} shows every number." if picture else ""
     out = [_HEAD.format(name=_plain(pattern.name or "this style"), picture=shown)]
     out.append(f"units = {quoted(units)}\n")
     for piece in pattern.pieces:
-        out.append(_piece(piece, pattern.base_size, units))
-    out.append(_SEAMS.format(sew=_example(pattern, 0), to=_example(pattern, 1)))
-    if pattern.seams:
-        whole = plan_toml(SeamPlan(seams=pattern.seams), units=units)
-        out.append(whole[whole.index("[[seam]]") :])
+        out.append(piece_table(piece, pattern.base_size, units, found.names))
+    told = f"\n# as seen in {_plain(picture)}, by their numbers there." if picture else "."
+    out.append(_SEAMS.format(told=told))
+    for seam in pattern.seams:
+        out += ["\n".join(seam_lines(seam, units)), ""]
+    out += [seam_text(one, units, n) for n, one in enumerate(found.seams, start=1)]
+    out.append(free_text(found))
+    out.append(_BY_HAND.format(sew=_example(pattern, 0), to=_example(pattern, 1)))
+    out.append(seen_toml(pattern))
     return "\n".join(out)
 
 
-def proposed(pattern: Pattern) -> dict[str, PiecePlan]:
+def updated(
+    pattern: Pattern,
+    text: str,
+    *,
+    units: str = "mm",
+    picture: str | None = None,
+    file: str | None = None,
+) -> tuple[str, Proposal, Pattern, tuple[Finding, ...]]:
+    """An older plan's text brought up to date with the pattern: its seams stay word for word, its
+    names are found again, new pieces, marks and seams are added.
+
+    Returns the new text, what was proposed, the pattern with names and standing seams, and what
+    is to be said. Raises SeamwrightError for a text that is no plan.
+    """  # fmt: skip
+    old = refitted(pattern, text, file)
+    found = propose_seams(old.pattern, keep=old.pattern.seams)
+    names = merged(old.names, found.names)
+    shown = f"\n# The picture {_plain(picture)} shows every number." if picture else ""
+    out = [_HEAD.format(name=_plain(pattern.name or "this style"), picture=shown)]
+    out.append(f"units = {quoted(_units(text, units))}\n")
+    for piece in pattern.pieces:
+        out.append(piece_table(piece, pattern.base_size, units, names))
+    told = f"\n# as seen in {_plain(picture)}, by their numbers there." if picture else "."
+    out.append(_SEAMS.format(told=told))
+    out += ["# Kept as they stood:", "", confirmed_text(text)]
+    if found.seams:
+        out += ["# New:", ""]
+    out += [seam_text(one, units, n) for n, one in enumerate(found.seams, start=1)]
+    out.append(free_text(found))
+    out.append(_BY_HAND.format(sew=_example(pattern, 0), to=_example(pattern, 1)))
+    out.append(seen_toml(pattern))
+    whole = "\n".join(out)
+    proposal = Proposal(seams=found.seams, free=found.free, names=names)
+    return whole, proposal, old.pattern, old.findings
+
+
+def _units(text: str, units: str) -> str:
+    """The units of an older plan: bare numbers in its seams count in them."""
+    found = re.search(r'^units\s*=\s*"([a-z]+)"', text, re.MULTILINE)
+    return found[1] if found else "mm" if "[[seam]]" in text else units
+
+
+def seam_text(one: ProposedSeam, units: str, number: int) -> str:
+    """One proposed seam with its comment; an unsure one as a comment altogether."""
+    share = min(99, max(1, round(100 * one.confidence)))
+    told = _comment(f"{number}: {one.level} ({share} in 100): {'; '.join(map(_plain, one.why))}")
+    lines = seam_lines(one.seam, units)
+    if one.level is not Level.SURE:
+        for rival in one.rivals:
+            told += _comment(f"or else: {_plain(rival)}")
+    if one.level is Level.UNSURE:
+        lines = [f"# {line}" for text in lines for line in text.split("\n")]
+    return "\n".join([*told, *lines, ""])
+
+
+def _comment(text: str) -> list[str]:
+    return textwrap.wrap(
+        text, 97, initial_indent="# ", subsequent_indent="#    ", break_long_words=False,
+        break_on_hyphens=False,
+    )  # fmt: skip
+
+
+def free_text(found: Proposal) -> str:
+    """Edges without a seam, as comments."""
+    words = {
+        "fold": "On the fold:",
+        "free": "Nothing is sewn to these (hems, openings, or seams that were not seen):",
+        "unexplained": "Not explained: these look as if something were sewn to them:",
+    }
+    out = []
+    for why, head in words.items():
+        edges = [_plain(str(e.edge)) for e in found.free if e.why == why]
+        if edges:
+            out += [f"# {head}", *[f"#   {edge}" for edge in edges]]
+    return "\n".join([*out, ""])
+
+
+def proposed(pattern: Pattern, proposal: Proposal | None = None) -> dict[str, PiecePlan]:
     """The names that the proposed plan has for each piece's marks, "" where none is plain."""
+    found = propose_seams(pattern, keep=pattern.seams) if proposal is None else proposal
     out = {}
     for piece in pattern.pieces:
         shape = lead_shape(piece, pattern.base_size)
         if shape is not None:
-            corners, notches = proposed_names(shape)
+            corners, notches = marks_named(piece, shape, found.names)
             out[piece.name] = PiecePlan(corners=tuple(corners), notches=tuple(notches))
     return out
+
+
+def marks_named(
+    piece: Piece, shape: Shape, names: Mapping[str, PiecePlan]
+) -> tuple[list[str], list[str]]:
+    """The proposed names of a piece's marks in the shape that leads."""
+    plan = names.get(piece.name)
+    if plan is None:
+        return proposed_names(shape)
+    return list(plan.corners or ()), list(plan.notches or ())
 
 
 def lead_shape(piece: Piece, base_size: str) -> Shape | None:
@@ -78,7 +187,8 @@ def lead_shape(piece: Piece, base_size: str) -> Shape | None:
     return piece.shapes[0] if piece.shapes else None
 
 
-def _piece(piece: Piece, base_size: str, units: str) -> str:
+def piece_table(piece: Piece, base_size: str, units: str, names: Mapping[str, PiecePlan]) -> str:
+    """The table of one piece's marks, each with its number and its edge's length."""
     shape = lead_shape(piece, base_size)
     out = [f"[pieces.{key(piece.name)}]"]
     if shape is None:
@@ -89,7 +199,7 @@ def _piece(piece: Piece, base_size: str, units: str) -> str:
                 f"# In size {_plain(other.size)} this piece has {len(other.corners)} corners, not "
                 f"{len(shape.corners)}: look whether that is meant."
             )
-    corners, notches = proposed_names(shape)
+    corners, notches = marks_named(piece, shape, names)
     if shape.corners:
         out += ["corners = [", *_lines(corners, _corner_notes(shape, units)), "]"]
     else:

@@ -50,7 +50,7 @@ def plan_toml(plan: SeamPlan, *, units: str = "mm") -> str:
         if piece.notches is not None:
             out.append(f"notches = {_list(piece.notches)}")
     for seam in plan.seams:
-        out += ["", *_seam(seam, units)]
+        out += ["", *seam_lines(seam, units)]
     return "\n".join(out) + "\n"
 
 
@@ -85,7 +85,8 @@ def _names_of(shape: Shape) -> PiecePlan:
     )
 
 
-def _seam(seam: Seam, units: str) -> list[str]:
+def seam_lines(seam: Seam, units: str) -> list[str]:
+    """A seam's table, line by line."""
     out = [
         "[[seam]]",
         f"name = {quoted(seam.name)}",

@@ -189,6 +189,14 @@ def _opening(own: Outline, step: Step) -> bool:
         gap = abs(float(at[(stop + way) % own.n] - at[stop]))
         if not near and min(gap, whole - gap) < 45.0:
             return True
+    # So does a line inside that runs beside the edge from end to end: a centre line.
+    ends = own.shape.seam_line.point_at(own.at[[step.first, step.last], own.base])
+    for line in own.shape.internal_lines:
+        if not line.curve.closed:
+            for a, b in ((line.curve.start, line.curve.end), (line.curve.end, line.curve.start)):
+                off = np.hypot(*(np.array([a, b]) - ends).T)
+                if off.min() > 4.0 and off.max() < 45.0:
+                    return True
     return False
 
 
@@ -223,7 +231,7 @@ def _apart(
 ) -> np.ndarray:
     """Pairs whose sides share no atom, and (for chains) no piece."""
     if other is sides:
-        out = piece[i] != piece[j]
+        out: np.ndarray = piece[i] != piece[j]
         same = np.flatnonzero(~out)
         for m in same:
             a, b = sides.steps[i[m]][0], sides.steps[j[m]][0]
@@ -232,7 +240,8 @@ def _apart(
     members = np.zeros((len(other), len(own)), dtype=bool)
     for c, steps in enumerate(other.steps):
         members[c, [s.piece for s in steps]] = True
-    return ~members[j, piece[i]]
+    lone: np.ndarray = ~members[j, piece[i]]
+    return lone
 
 
 def _best(pairs: Pairs, most: int) -> Pairs:

@@ -94,10 +94,10 @@ def chains(
                     grow(longer, need, turns)
 
     for s, (step,) in enumerate(sides.steps):
-        for one in (step, step.turned()):
-            if sides.kinds[s] == "part" and not own[one.piece].corner[one.last]:
+        for start in (step, step.turned()):
+            if sides.kinds[s] == "part" and not own[start.piece].corner[start.last]:
                 continue  # a part may only begin a chain at its notch
-            grow((one,), (), None)
+            grow((start,), (), None)
     return _as_sides(own, sides, made)
 
 

@@ -57,7 +57,7 @@ def figures(one: Candidate, ends: tuple[float, float], margin: float, sizes: int
     )
 
 
-def share_right(rows: FloatArray, weights: Sequence[float] = WEIGHTS) -> FloatArray:
+def share_right(rows: FloatArray, weights: Sequence[float] | FloatArray = WEIGHTS) -> FloatArray:
     """(N,) the share of seams with these figures (N, F) that were right."""
     out: FloatArray = 1.0 / (1.0 + np.exp(-np.clip(rows @ np.asarray(weights), -30.0, 30.0)))
     return out

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -19,6 +20,7 @@ from .confidence import Rivals, figures, level_of, margins, share_right
 from .emit import Piecewise, pieces_of, seam_of, with_cap_sides
 from .free import free_edges
 from .junctions import ends, fits
+from .kept import kept_atoms, settled
 from .kinds import Level, Proposal, ProposedSeam
 from .matching import Candidate, choose
 from .naming import names_of, renaming
@@ -37,37 +39,47 @@ class Weighed:
     sides: Sides | None
     found: list[Candidate]
     chosen: list[int]
+    kept: set[int]
+    used: frozenset[int] = frozenset()
 
 
-def weigh(pattern: Pattern) -> Weighed:
-    """Candidates of a pattern, and the best set of them."""
+def weigh(pattern: Pattern, keep: Sequence[Seam] = ()) -> Weighed:
+    """Candidates of a pattern, and the best set of them. keep: seams that stand; candidates that
+    say the same are in `kept`."""
     where = places(pattern)
     own = outlines(pattern, where)
     if not own:
-        return Weighed(own, None, [], [])
+        return Weighed(own, None, [], [], set())
     sides = plain_sides(own)
     found = candidates(own, sides, where.base)
-    chosen = choose(found, own)
+    standing = kept_atoms(pattern, keep, own)
+    bonus, kept = settled(found, standing) if keep else ([], set[int]())
+    used = frozenset(a for pair in standing for side in pair for a in side)
     scores = np.array([one.score for one in found])
+    if bonus:
+        scores = scores + np.array(bonus)
+    chosen = choose(found, own, scores)
     for _ in range(ROUNDS):
         better = scores + fits(found, chosen, own)
         again = choose(found, own, better)
         if again == chosen:
             break
         chosen = again
-    return Weighed(own, sides, found, chosen)
+    return Weighed(own, sides, found, chosen, kept, used)
 
 
-def propose_seams(pattern: Pattern) -> Proposal:
+def propose_seams(pattern: Pattern, *, keep: Sequence[Seam] = ()) -> Proposal:
     """The seams that the pattern's shapes speak for, each with how sure it is and why.
 
     Sees lengths in every size, notches, ends and curvature; no name is needed. Seams come in the
     order of their sureness; the marks in them have the names that `names` gives them where a plan
-    with these names is laid on the pattern.
+    with these names is laid on the pattern. keep: seams of the pattern that a person confirmed;
+    they are not proposed again, nothing is sewn to their edges, and what they explain counts.
     """
-    w = weigh(pattern)
+    w = weigh(pattern, keep)
     if not w.chosen:
-        return Proposal(seams=(), free=free_edges(w.own, []), names=names_of([], w.own))
+        free = free_edges(w.own, [], None, w.used)
+        return Proposal(seams=(), free=free, names=names_of([], w.own))
     at_ends = ends(w.found, w.chosen, w.own)
     gaps = margins(w.found, w.chosen)
     rows = np.array(
@@ -82,14 +94,16 @@ def propose_seams(pattern: Pattern) -> Proposal:
     parts = [(half, c, share) for half, (_, c, share) in zip(halves, parts, strict=True)]
     names = names_of([(p, w.found[c].kind) for p, c, _ in parts], w.own)
     mark = renaming(names, w.own)
-    taken: set[str] = set()
+    taken = {seam.name for seam in keep}
     rivals = Rivals(w.found)
     out = []
     order = sorted(range(len(parts)), key=lambda k: -round(parts[k][2], 3))
     for k in order:
-        part, c, share = parts[k]
+        half, c, share = parts[k]
+        if c in w.kept:
+            continue
         one = w.found[c]
-        plain = seam_of(part, one.kind, "x", w.own, _ease(one, w))
+        plain = seam_of(half, one.kind, "x", w.own, _ease(one, w))
         seam = renamed(plain, mark)
         seam = replace(seam, name=seam_name(seam, one.kind, taken))
         chosen = next(m for m in w.chosen if m == c or c in w.found[m].also)
@@ -98,7 +112,7 @@ def propose_seams(pattern: Pattern) -> Proposal:
                 seam=seam,
                 level=level_of(share),
                 confidence=share,
-                why=reasons(one, at_ends[chosen], len(pattern.sizes), part.note),
+                why=reasons(one, at_ends[chosen], len(pattern.sizes), half.note),
                 rivals=tuple(
                     f"{_told(run_of(w.found[r].sew, w.own), mark)} = "
                     f"{_told(run_of(w.found[r].to, w.own), mark)}"
@@ -108,7 +122,7 @@ def propose_seams(pattern: Pattern) -> Proposal:
             )
         )
     sewn = [p for p, *_ in parts]
-    return Proposal(seams=tuple(out), free=free_edges(w.own, sewn, mark), names=names)
+    return Proposal(seams=tuple(out), free=free_edges(w.own, sewn, mark, w.used), names=names)
 
 
 def _ease(one: Candidate, w: Weighed) -> tuple[float, float]:

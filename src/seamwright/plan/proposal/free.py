@@ -16,10 +16,11 @@ def free_edges(
     own: Sequence[Outline],
     sewn: Sequence[Piecewise],
     mark: Mapping[tuple[str, str], str] | None = None,
+    kept: frozenset[int] = frozenset(),
 ) -> tuple[FreeEdge, ...]:
     """Every edge from corner to corner of which less than half is sewn. "unexplained" is an edge
     that its notches or its curve speak of as one that should be sewn."""
-    used = {a for p in sewn for s in (*p.sew, *p.to) for a in s.atoms}
+    used = set(kept) | {a for p in sewn for s in (*p.sew, *p.to) for a in s.atoms}
     out = []
     for number, outline in enumerate(own):
         n = outline.n

@@ -112,17 +112,17 @@ class _Named:
         if not any(corners) and not any(notches):
             plain = guess(shape)
             corners, notches = list(plain.corners), list(plain.notches)
-        for marks, out, word in (
-            (shape.corners, corners, "corner"),
-            (shape.notches, notches, "notch"),
-        ):
-            if any(m.name != f"{word}-{k}" for k, m in enumerate(marks, start=1)):
-                out[:] = [
-                    "" if m.name == f"{word}-{k}" else m.name for k, m in enumerate(marks, start=1)
-                ]
+        corners = _own([c.name for c in shape.corners], "corner", corners)
+        notches = _own([n.name for n in shape.notches], "notch", notches)
         # A corner and a notch may not share a name that a run uses.
         notches = ["" if n in corners else n for n in notches]
         return PiecePlan(corners=tuple(corners), notches=tuple(notches))
+
+
+def _own(marks: Sequence[str], word: str, found: list[str]) -> list[str]:
+    """The names that a file gave, where it gave any of the kind; else those that were found."""
+    given = ["" if m == f"{word}-{k}" else m for k, m in enumerate(marks, start=1)]
+    return given if any(given) else found
 
 
 def renaming(names: Mapping[str, PiecePlan], own: Sequence[Outline]) -> dict[tuple[str, str], str]:
@@ -130,11 +130,12 @@ def renaming(names: Mapping[str, PiecePlan], own: Sequence[Outline]) -> dict[tup
     out: dict[tuple[str, str], str] = {}
     for outline in own:
         plan = names[outline.piece.name]
-        for marks, given in (
-            (outline.shape.notches, plan.notches or ()),
-            (outline.shape.corners, plan.corners or ()),
-        ):
-            for mark, name in zip(marks, given, strict=True):
-                if name:
-                    out[outline.piece.name, mark.name] = name
+        shape = outline.shape
+        marks = [
+            *zip([n.name for n in shape.notches], plan.notches or (), strict=True),
+            *zip([c.name for c in shape.corners], plan.corners or (), strict=True),
+        ]
+        for mark, name in marks:
+            if name:
+                out[outline.piece.name, mark] = name
     return out

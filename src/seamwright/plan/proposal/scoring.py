@@ -118,7 +118,10 @@ def _is_cap(
     half = (bow > 0.012) & (dip < -0.012)
     size = long > np.where(whole, 240.0, 110.0)
     limit = np.where(whole, CAP_EASE, 0.6 * CAP_EASE)
-    return hollow & (whole | half) & size & (apart > 1.5) & (apart < limit) & (apart < 0.2 * long)
+    out: np.ndarray = (
+        hollow & (whole | half) & size & (apart > 1.5) & (apart < limit) & (apart < 0.2 * long)
+    )
+    return out
 
 
 def _meeting(

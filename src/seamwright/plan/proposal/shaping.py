@@ -1,4 +1,4 @@
-"""From chosen candidates to seams of a plan: marks by name, caps in two halves, notches that meet."""
+"""Sides as the runs of a plan: marks by name, and a mark between where two leave the way open."""
 
 from __future__ import annotations
 

@@ -11,7 +11,7 @@ import numpy as np
 from scipy.optimize import brentq
 from truth import TrueRun
 
-from seamwright.geometry import Curve, Station
+from seamwright.geometry import Curve, FloatArray, Station
 from seamwright.model import (
     GrainLine,
     InternalKind,
@@ -26,6 +26,11 @@ from seamwright.model import (
 XY = tuple[float, float]
 SIZES = ("34", "36", "38", "40", "42", "44")
 BASE = "38"
+
+
+def xy(point: FloatArray) -> XY:
+    """A point as two numbers."""
+    return float(point[0]), float(point[1])
 
 
 def line(a: XY, b: XY) -> Curve:
@@ -72,19 +77,18 @@ class Drawn:
     def shape(self, size: str) -> Shape:
         outline = self.outline()
         joints, count = {}, 0
-        for name, edge in self.edges.items():
+        for name, curve in self.edges.items():
             joints[name] = count
-            count += edge.n
+            count += curve.n
         marks = []
-        for name, (edge, along) in self.notches.items():
+        for mark, (edge, along) in self.notches.items():
             at = along if along > 1.0 else along * self.edges[edge].length
             at += float(outline.cumulative[joints[edge]])
-            marks.append(Notch(name=name, station=outline.station_at(at), depth=5.0))
-        inside = ()
+            marks.append(Notch(name=mark, station=outline.station_at(at), depth=5.0))
+        inside: tuple[InternalLine, ...] = ()
         if self.fold is not None:
-            inside = (
-                InternalLine(kind=InternalKind.FOLD, curve=self.edges[self.fold], name="fold"),
-            )
+            fold = self.edges[self.fold]
+            inside = (InternalLine(kind=InternalKind.FOLD, curve=fold, name="fold"),)
         return build_shape(
             size=size,
             outline=outline,
@@ -121,10 +125,10 @@ class Style:
 
     def place(self, piece: str, mark: str) -> XY:
         shape = self.pattern.piece(piece).in_size(BASE)
-        for one in (*shape.corners, *shape.notches):
-            if one.name == mark:
-                x, y = shape.seam_line.point_of(one.station)
-                return float(x), float(y)
+        named = {n.name: n.station for n in shape.notches}
+        named |= {c.name: c.station for c in shape.corners}
+        if mark in named:
+            return xy(shape.seam_line.point_of(named[mark]))
         raise KeyError((piece, mark))
 
     def run(self, text: str) -> TrueRun:

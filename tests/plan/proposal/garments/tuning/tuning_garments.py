@@ -8,7 +8,10 @@ The garments that judge were drawn by another hand with other code and lie in `j
 
 from __future__ import annotations
 
-from garments.tuning.drafting import Drawn, Style, bow, joined, line, solve
+from collections.abc import Sequence
+from typing import Literal
+
+from garments.tuning.drafting import Drawn, Style, bow, joined, line, solve, xy
 from truth import Garment, TrueSeam
 
 from seamwright.geometry import Curve
@@ -21,11 +24,18 @@ def garments() -> list[Garment]:
     return [blouse(), skirt(), trousers(), shirt(), princess()]
 
 
-def _seams(style: Style, *rows: tuple[object, ...]) -> list[TrueSeam]:
-    return [
-        TrueSeam(r[0], style.runs(r[1]), style.runs(r[2]), r[3] if len(r) > 3 else None)  # type: ignore[arg-type]
-        for r in rows
-    ]
+Cap = Literal["front", "back"]
+Runs = str | Sequence[str]
+
+
+def _seams(
+    style: Style, *rows: tuple[str, Runs, Runs] | tuple[str, Runs, Runs, Cap]
+) -> list[TrueSeam]:
+    out = []
+    for row in rows:
+        cap: Cap | None = row[3] if len(row) == 4 else None
+        out.append(TrueSeam(row[0], style.runs(row[1]), style.runs(row[2]), cap))
+    return out
 
 
 def _hole(underarm: XY, tip: XY, inset: float) -> Curve:
@@ -226,14 +236,12 @@ def skirt() -> Garment:
         hip = back.edges["hem-side"].joints[1]
         side = back.edges["hem-side"]
         back.edges["hem-side"] = joined(
-            line(low, tuple(hip)),
-            side.part(  # type: ignore[arg-type]
-                float(side.cumulative[1]), side.length
-            ),
+            line(low, xy(hip)),
+            side.part(float(side.cumulative[1]), side.length),
         )
         back.edges["hem"] = line((0.0, low[1]), low)
         back.edges["waist"] = line((0.0, float(back.edges["waist"].start[1])), (0.0, low[1]))
-        hip_at = line(low, tuple(hip)).length  # type: ignore[arg-type]
+        hip_at = line(low, xy(hip)).length
         back.notches = {"hip": ("hem-side", hip_at)}
         front.notches = {"hip": ("hem-side", front.length("hem-side") - back.length("hem-side")
                                  + hip_at)}  # fmt: skip
@@ -277,15 +285,15 @@ def trousers() -> Garment:
         out = {}
         rise, inseam = 270.0 + 3.0 * k, 760.0 + 4.0 * k
         for name in ("Front", "Back"):
-            back = name == "Back"
-            quarter = (960.0 + 40 * k) / 4 + (14.0 if back else -6.0)
-            fork = (105.0 if back else 48.0) + (3.0 if back else 1.5) * k
-            waist = (740.0 + 40 * k) / 4 + (6.0 if back else -6.0)
-            lean = 35.0 if back else 8.0
-            crotch, hem = (-fork, 0.0), 112.0 + k + (8.0 if back else -8.0)
+            is_back = name == "Back"
+            quarter = (960.0 + 40 * k) / 4 + (14.0 if is_back else -6.0)
+            fork = (105.0 if is_back else 48.0) + (3.0 if is_back else 1.5) * k
+            waist = (740.0 + 40 * k) / 4 + (6.0 if is_back else -6.0)
+            lean = 35.0 if is_back else 8.0
+            crotch, hem = (-fork, 0.0), 112.0 + k + (8.0 if is_back else -8.0)
             mid = quarter / 2 - 5.0
             side_top = (quarter - 14.0, rise)
-            cw = (side_top[0] - waist, rise + (22.0 if back else -4.0))
+            cw = (side_top[0] - waist, rise + (22.0 if is_back else -4.0))
             hip = (quarter, rise - 190.0)
             knee = -330.0
             in_knee = (mid - hem - 6.0, knee)
@@ -311,8 +319,7 @@ def trousers() -> Garment:
             )
         front, back = out["Front"], out["Back"]
         # Side and inside leg of the back are made as long as the front's by the fork and waist.
-        front.notches = {"knee": ("crotch", front.edges["crotch"].segment_lengths[0]),
-                         "knee-out": ("hem-out", front.edges["hem-out"].segment_lengths[0])}  # fmt: skip
+        front.notches = _knees(front)
         for edge, at in (("crotch", "start"), ("hem-out", "end")):
             wanted = front.length(edge)
             curve = back.edges[edge]
@@ -325,17 +332,19 @@ def trousers() -> Garment:
                     segs[-1, 2:, 1] += dy
                 return Curve.from_segments(segs, curve.kinds)
 
-            dy = solve(lambda t, f=moved, w=wanted: f(t).length - w, -60.0, 60.0)
+            def miss(t: float, wanted: float = wanted) -> float:
+                return moved(t).length - wanted
+
+            dy = solve(miss, -60.0, 60.0)
             back.edges[edge] = moved(dy)
         rise_curve = back.edges["waist-centre"].segments.copy()
         rise_curve[-1, 3] = back.edges["crotch"].start
         back.edges["waist-centre"] = Curve.from_segments(rise_curve)
         back.edges["waist-side"] = line(
-            tuple(back.edges["hem-out"].end),  # type: ignore[arg-type]
-            tuple(back.edges["waist-centre"].start),
-        )  # type: ignore[arg-type]
-        back.notches = {"knee": ("crotch", back.edges["crotch"].segment_lengths[0]),
-                        "knee-out": ("hem-out", back.edges["hem-out"].segment_lengths[0])}  # fmt: skip
+            xy(back.edges["hem-out"].end),
+            xy(back.edges["waist-centre"].start),
+        )
+        back.notches = _knees(back)
         total = front.length("waist-side") + back.length("waist-side")
         band = Drawn(
             edges={
@@ -359,6 +368,14 @@ def trousers() -> Garment:
         ("band", "Band: a > b", ["Front: waist-centre > waist-side",
                                  "Back: waist-side > waist-centre"]),
     )  # fmt: skip
+
+
+def _knees(leg: Drawn) -> dict[str, tuple[str, float]]:
+    inner, outer = leg.edges["crotch"], leg.edges["hem-out"]
+    return {
+        "knee": ("crotch", float(inner.segment_lengths[0])),
+        "knee-out": ("hem-out", float(outer.segment_lengths[0])),
+    }
 
 
 def shirt() -> Garment:
@@ -495,7 +512,8 @@ def shirt() -> Garment:
         s,
         ("side", "Front: underarm > hem-side", "Back: underarm > hem-side"),
         ("yoke front", "Front: shoulder > neck-shoulder", "Yoke: tip-right > neck-right"),
-        ("yoke back", "Yoke: low-left > low-right", ["Back: shoulder > top", "Back: top > shoulder"]),
+        ("yoke back", "Yoke: low-left > low-right",
+         ["Back: shoulder > top", "Back: top > shoulder"]),
         ("cap front", "Sleeve: underarm-front > shoulder", "Front: underarm > shoulder", "front"),
         ("cap back", "Sleeve: underarm-back > shoulder",
          ["Back: underarm > shoulder", "Yoke: low-right > tip-right"], "back"),
@@ -517,12 +535,12 @@ def princess() -> Garment:
             p = _bodice(k, back=back, ease=50.0)
             hole = _hole(p["underarm"], p["shoulder"], 14.0)
             cut = 0.58 * hole.length
-            at = tuple(map(float, hole.point_at(cut)))
+            at = xy(hole.point_at(cut))
             apex = (92.0 + 3 * k, 165.0)
             at_waist = (70.0 if back else 81.0) + 2 * k
             gap = 16.0 if back else 22.0
             centre = joined(
-                bow(at, (at[0] - 18.0, at[1] - 8), (apex[0] + 6, apex[1] + 45), apex),  # type: ignore[arg-type]
+                bow(at, (at[0] - 18.0, at[1] - 8), (apex[0] + 6, apex[1] + 45), apex),
                 bow(apex, (apex[0] - 3, apex[1] - 60), (at_waist + 4, 70.0), (at_waist, 0.0)),
             )
             out[f"{name} centre"] = Drawn(
@@ -541,7 +559,7 @@ def princess() -> Garment:
                 bulge: float,
                 p: dict[str, XY] = p,
                 at: XY = at,
-                apex: XY = apex,  # type: ignore[assignment]
+                apex: XY = apex,
                 w: float = at_waist,
                 gap: float = gap,
             ) -> Curve:
@@ -552,7 +570,12 @@ def princess() -> Garment:
                         (w + gap - 6, 60.0), (w + gap, 0.0)),
                 )  # fmt: skip
 
-            bulge = solve(lambda b, f=side, w=centre.length: f(b).length - w - (0.0), -60.0, 60.0)
+            wanted_long = centre.length
+
+            def miss(b: float, wanted: float = wanted_long) -> float:
+                return side(b).length - wanted
+
+            bulge = solve(miss, -60.0, 60.0)
             seam = side(bulge)
             low = (p["waist-side"][0] + gap, 0.0)
             sides[name] = line(low, p["underarm"])
@@ -573,8 +596,8 @@ def princess() -> Garment:
         wanted = sides["Front"].length
         x = solve(lambda x: line((x, 0.0), under).length - wanted, under[0] - 150.0, under[0])
         side_piece = out["Back side"]
-        start = tuple(map(float, side_piece.edges["waist-panel"].start))
-        side_piece.edges["waist-panel"] = line(start, (x, 0.0))  # type: ignore[arg-type]
+        start = xy(side_piece.edges["waist-panel"].start)
+        side_piece.edges["waist-panel"] = line(start, (x, 0.0))
         side_piece.edges["waist-side"] = line((x, 0.0), under)
         return out
 
