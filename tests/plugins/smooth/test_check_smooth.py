@@ -74,14 +74,14 @@ def test_the_peak_of_a_dart_shaped_mouth_is_no_kink() -> None:
     side = Curve.from_segments([[[200.0, 0.0], [140.0, 8.0], [80.0, 8.0], [20.0, 0.0]]])
     mouth = Curve.polyline(np.array([[20, 0], [0, 6], [-20, 0], [-200, 0]], dtype=np.float64))
     shape = _closed(side.joined(mouth))
-    at = side.length + mouth.cumulative[[0, 2]]
-    left, right = (shape.seam_line.station_at(float(s)) for s in at)
+    near = shape.seam_line.nearest(np.array([[20.0, 0.0], [-20.0, 0.0]])).lengths
+    left, right = (shape.seam_line.station_at(float(s)) for s in near)
     dart = Dart(name="dart", left=left, right=right, apex=(0.0, -120.0))
     assert [f.code for f in _check(shape).findings if f.code == "smooth.kink"]
     step = _check(shape.but(darts=(dart,)))
     assert step.findings == ()
-    runs = [row["run"] for row in step.figures["runs"]]
-    assert runs[:2] == ["Front: right > dart", "Front: dart > left"]
+    runs = {row["run"] for row in step.figures["runs"]}
+    assert {"Front: right > dart", "Front: dart > left"} <= runs
 
 
 def test_a_kink_and_a_jump() -> None:
