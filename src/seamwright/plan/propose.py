@@ -95,7 +95,7 @@ def updated(
     is to be said. Raises SeamwrightError for a text that is no plan.
     """  # fmt: skip
     old = refitted(pattern, text, file)
-    found = propose_seams(old.pattern, keep=old.pattern.seams)
+    found = propose_seams(old.pattern, keep=old.pattern.seams, taken=old.seams)
     names = merged(old.names, found.names)
     shown = f"\n# The picture {_plain(picture)} shows every number." if picture else ""
     out = [_HEAD.format(name=_plain(pattern.name or "this style"), picture=shown)]

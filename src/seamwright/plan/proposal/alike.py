@@ -6,6 +6,7 @@ import numpy as np
 
 from seamwright.model import Pattern, Shape
 from seamwright.model.measure import measure
+from seamwright.model.seam import Run, RunPart, Seam
 from seamwright.units import format_length
 
 from .kinds import Level, Proposal
@@ -37,16 +38,30 @@ def differences(
                 f"{name}: edges differ, most of all {b[name].edges[k].name}, "
                 f"{format_length(round(abs(float(d[k])), 1), units)} {more}"
             )
-    surely = ({_key(s) for s in f.at_least(Level.LIKELY)} for f in (found, theirs))
+    surely = (
+        {_key(s) for s in (*pattern.seams, *f.at_least(Level.LIKELY))}
+        for pattern, f in ((p, found), (q, theirs))
+    )
     mine, your = surely
     out += [f"here not seen: {a} = {b}" for a, b in sorted(mine - your)]
     out += [f"only seen here: {a} = {b}" for a, b in sorted(your - mine)]
     return out
 
 
-def _key(seam: object) -> tuple[str, str]:
-    one, other = sorted((str(seam.sew), str(seam.to)))  # type: ignore[attr-defined]
+def _key(seam: Seam) -> tuple[str, str]:
+    """The same for a seam however it is walked, and whichever side it begins on."""
+    ways = [
+        tuple(sorted((str(a), str(b))))
+        for a, b in ((seam.sew, seam.to), (_turned(seam.sew), _turned(seam.to)))
+    ]
+    one, other = min(ways)
     return one, other
+
+
+def _turned(run: Run) -> Run:
+    return Run(
+        parts=tuple(RunPart(piece=p.piece, marks=p.marks[::-1]) for p in reversed(run.parts))
+    )
 
 
 def _leads(pattern: Pattern) -> dict[str, Shape]:

@@ -68,13 +68,16 @@ def weigh(pattern: Pattern, keep: Sequence[Seam] = ()) -> Weighed:
     return Weighed(own, sides, found, chosen, kept, used)
 
 
-def propose_seams(pattern: Pattern, *, keep: Sequence[Seam] = ()) -> Proposal:
+def propose_seams(
+    pattern: Pattern, *, keep: Sequence[Seam] = (), taken: Sequence[str] = ()
+) -> Proposal:
     """The seams that the pattern's shapes speak for, each with how sure it is and why.
 
     Sees lengths in every size, notches, ends and curvature; no name is needed. Seams come in the
     order of their sureness; the marks in them have the names that `names` gives them where a plan
     with these names is laid on the pattern. keep: seams of the pattern that a person confirmed;
     they are not proposed again, nothing is sewn to their edges, and what they explain counts.
+    taken: names that no proposed seam may have.
     """
     w = weigh(pattern, keep)
     if not w.chosen:
@@ -94,7 +97,7 @@ def propose_seams(pattern: Pattern, *, keep: Sequence[Seam] = ()) -> Proposal:
     parts = [(half, c, share) for half, (_, c, share) in zip(halves, parts, strict=True)]
     names = names_of([(p, w.found[c].kind) for p, c, _ in parts], w.own)
     mark = renaming(names, w.own)
-    taken = {seam.name for seam in keep}
+    used = {*taken, *(seam.name for seam in keep)}
     rivals = Rivals(w.found)
     out = []
     order = sorted(range(len(parts)), key=lambda k: -round(parts[k][2], 3))
@@ -105,7 +108,7 @@ def propose_seams(pattern: Pattern, *, keep: Sequence[Seam] = ()) -> Proposal:
         one = w.found[c]
         plain = seam_of(half, one.kind, "x", w.own, _ease(one, w))
         seam = renamed(plain, mark)
-        seam = replace(seam, name=seam_name(seam, one.kind, taken))
+        seam = replace(seam, name=seam_name(seam, one.kind, used))
         chosen = next(m for m in w.chosen if m == c or c in w.found[m].also)
         out.append(
             ProposedSeam(

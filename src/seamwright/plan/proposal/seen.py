@@ -125,8 +125,8 @@ def found_again(old: Seen, names: PiecePlan, shape: Shape) -> PiecePlan | None:
     if best is None or (len(old.corners) and not best[1]):
         return None
     return PiecePlan(
-        corners=_moved(names.corners, best[1], len(shape.corners)),
-        notches=_moved(names.notches, best[2], len(shape.notches)),
+        corners=_moved(names.corners, best[1], len(shape.corners), "corner"),
+        notches=_moved(names.notches, best[2], len(shape.notches), "notch"),
     )
 
 
@@ -147,12 +147,27 @@ def _paired(old: FloatArray, new: FloatArray) -> tuple[list[tuple[int, int]], fl
 
 
 def _moved(
-    names: tuple[str, ...] | None, pairs: Sequence[tuple[int, int]], count: int
+    names: tuple[str, ...] | None, pairs: Sequence[tuple[int, int]], count: int, word: str
 ) -> tuple[str, ...] | None:
+    """The names on the new marks. Where marks are counted anew, those that had only a number keep
+    the old one as a name, and new ones get numbers that were free: seams in the plan may use
+    them."""
     if names is None:
         return None
     out = [""] * count
     for a, b in pairs:
         if a < len(names):
             out[b] = names[a]
+    if all(a == b for a, b in pairs) and len(pairs) == len(names):
+        return tuple(out)
+    free = max(len(names), count)
+    partner = {b: a for a, b in pairs}
+    for b in range(count):
+        if out[b]:
+            continue
+        if b in partner:
+            out[b] = f"{word}-{partner[b] + 1}"
+        else:
+            free += 1
+            out[b] = f"{word}-{free}"
     return tuple(out)

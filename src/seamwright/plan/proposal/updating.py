@@ -24,11 +24,13 @@ class Refitted:
 
     pattern   with the old names and the old seams that can still be followed
     names     of the marks, for every piece that has any
+    seams     names of all seams in the plan, those that cannot be followed too
     findings  what was found again, and what was not
     """
 
     pattern: Pattern
     names: dict[str, PiecePlan]
+    seams: tuple[str, ...]
     findings: tuple[Finding, ...]
 
 
@@ -91,7 +93,8 @@ def refitted(pattern: Pattern, text: str, file: str | None = None) -> Refitted:
             continue
         followed += list(one.seams)
         findings += said
-    return Refitted(named.but(seams=tuple(followed)), names, tuple(findings))
+    told = tuple(seam.name for seam in plan.seams)
+    return Refitted(named.but(seams=tuple(followed)), names, told, tuple(findings))
 
 
 def _whole(own: PiecePlan, seen: Seen) -> bool:
