@@ -46,7 +46,8 @@ def pictures(facts: Facts, timeline: Timeline, close: list[Markup]) -> Markup:
     out: list[Markup] = []
     if changed:
         large = [figure(t, facts, timeline, (0, last), combs) for t in changed]
-        out += [KEY, el("div", close, large, class_="plates")]
+        many = " of-step" if len(large) > 6 else ""
+        out += [KEY, el("div", close, large, class_=f"plates{many}")]
     if combed:
         large = [figure(t, facts, timeline, (0, last), combs) for t in combed]
         out.append(el("div", large, class_="plates"))

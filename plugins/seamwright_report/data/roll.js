@@ -28,12 +28,15 @@ class Sewn {
     side.ways[which].forEach(([piece, forward, letters], part) => {
       const numbers = unpacked(letters), outline = outlineOf(piece, side.st, z);
       if (part === 0) this.forward = Boolean(forward);
+      // Pieces are drawn as one half of a body each: one that would lie on the other side of the
+      // run than the first does is turned over.
+      const over = mirrored !== (Boolean(forward) !== this.forward);
       let at = 0;
       for (let size = 0; size < z; size++) at += 1 + 2 * numbers[at];
       for (let k = 0; outline && k < numbers[at]; k++) {
         const raw = stretchOf(outline.chain, numbers[at + 1 + 2 * k], numbers[at + 2 + 2 * k], forward);
         if (!raw.length) continue;
-        let matrix = mirrored ? [-1, 0, 0, 1, 0, 0] : [1, 0, 0, 1, 0, 0];
+        let matrix = over ? [-1, 0, 0, 1, 0, 0] : [1, 0, 0, 1, 0, 0];
         if (run.length) {
           const tip = new Chain([run.at(-1)]), foot = new Chain([under(matrix, raw[0])]);
           matrix = times(laid(tip.at(tip.length), foot.at(0)), matrix);

@@ -302,7 +302,7 @@ def test_thirty_pieces_in_twenty_sizes_weigh_less_than_3_mb() -> None:
         before=states[0], after=states[3], steps=(step,) * 3, snapshots=tuple(states[1:])
     )
     page = page_of(record)
-    assert page.count('class="plates of-step"') == 3
+    assert page.count('class="plates of-step"') == 4  # the whole run, and each step
     assert page.count("data-p=") == 30 * 4
     assert len(page.encode()) < 1_500_000  # twice as much is the aim with a plan and findings
 

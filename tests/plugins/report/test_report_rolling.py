@@ -4,16 +4,18 @@ touch at the length that is walked, with one tangent, the pieces on either side 
 from __future__ import annotations
 
 from collections.abc import Callable
+from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
+from seamwright.demo.blouse import blouse
 from seamwright.geometry import Curve, Station
 from seamwright.model import Notch, Pattern, Piece, Run, RunPart, Seam, build_shape
 from seamwright.model.marking import Dart
-from seamwright.plan import walk
+from seamwright.plan import apply_plan, load_plan, walk
 from seamwright.plugins.api import Record
 
 # For one seam at some places of its slider: how far apart the two drawn edges are where as much of
@@ -96,6 +98,11 @@ def test_the_blouse_rolls(
     page.close()
 
 
+def planned(pattern: Pattern) -> Pattern:
+    text = files("seamwright.demo").joinpath("data/chorus-blouse.plan.toml").read_text("utf-8")
+    return apply_plan(pattern, load_plan(text, "chorus-blouse.plan.toml"))[0]
+
+
 def rectangle(name: str, wide: float, tall: float, **fields: Any) -> Piece:
     corners = [(0.0, tall), (0.0, 0.0), (wide, 0.0), (wide, tall)]
     shape = build_shape(
@@ -158,6 +165,33 @@ def test_over_a_closed_dart_and_from_piece_to_piece(
         ".map(q => [q.x, q.y]))(document.querySelector('svg.roll g.to.edges .edge'))"
     )
     assert np.ptp(np.array(edge)[:, 1]) < 3.0  # a straight line, all the way
+    assert page.complaints() == []
+    page.close()
+
+
+def test_a_whole_armhole(browser: Any, tmp_path: Path, html: Callable[..., bytes]) -> None:
+    """Back and front are drawn as one half each: walked as one run, both lie on the same side."""
+    drawn = planned(blouse(["C"]))
+    seam = Seam(
+        name="armhole",
+        sew=run(("Sleeve", "underarm-back", "shoulder"), ("Sleeve", "shoulder", "underarm-front")),
+        to=run(("Back", "underarm", "shoulder"), ("Front", "shoulder", "underarm")),
+        meet=(("back-lower", "Back: lower"), ("front", "Front: front")),
+    )
+    pattern = drawn.but(seams=(seam,))
+    walked = walk(pattern)
+    file = tmp_path / "page.html"
+    file.write_bytes(html(Record(before=pattern, after=pattern)))
+    page = browser.open(file)
+    for eased in (False, True):
+        rows = probe(page, 0, [0.1, 0.3, 0.45, 0.55, 0.7, 0.85], eased=eased)
+        assert len({tuple(row["to"]) for row in rows}) == 1
+        for row in rows:
+            assert row["gap"] < 5.0 and row["turn"] < 0.3, row
+            assert sorted(row["to"]) == [False, True] and row["sew"] == row["to"][::-1]
+            assert row["whole"] == pytest.approx(
+                [100 * walked.sew_lengths[0, 0], 100 * walked.to_lengths[0, 0]], abs=8.0
+            )
     assert page.complaints() == []
     page.close()
 
