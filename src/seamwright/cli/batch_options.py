@@ -35,6 +35,9 @@ class BatchOptions:
     cached: bool = True
     cache_size: int = 1 << 30
     log: str | None = None
+    tables: tuple[str, ...] = ()
+    junit: str | None = None
+    summary: str | None = None
     asked: bool = False
 
 
@@ -122,10 +125,28 @@ _OPTIONS: Final = (
         help="Most that is kept; what was not used for longest goes first.",
     ),
     click.option("--log", metavar="FILE", help="Write what happens to FILE, in JSON lines."),
+    click.option(
+        "--table",
+        "tables",
+        multiple=True,
+        metavar="FILE",
+        help="Write all styles x sizes x seams to FILE: .csv, .parquet or .xlsx (the last two need "
+        "seamwright[tables]). Lengths in mm.",
+    ),
+    click.option(
+        "--junit",
+        metavar="FILE",
+        help="Write JUnit XML to FILE: a build server shows each style as a test.",
+    ),
+    click.option(
+        "--summary",
+        metavar="DIR",
+        help="Write a page with all styles, worst first, and a page for each, into DIR.",
+    ),
 )
 _NAMES: Final = (
     "manifest", "listed", "plans", "workers", "executor", "cluster", "timeout", "memory", "cache",
-    "no_cache", "cache_size", "log",
+    "no_cache", "cache_size", "log", "tables", "junit", "summary",
 )  # fmt: skip
 
 

@@ -94,6 +94,9 @@ class _Result:
 )
 @click.option("--all", "show_all", is_flag=True, help="List what is well, too.")
 @click.option("--fail-fast", is_flag=True, help="End at the first file that cannot be done.")
+@click.option(
+    "--overwrite", is_flag=True, help="Replace tables and pages of results that are there already."
+)
 @batch_options
 @output_options
 @judging_options
@@ -112,6 +115,7 @@ def command(
     strict_plugins: bool,
     limits: Limits,
     fail_fast: bool,
+    overwrite: bool,
     batch: BatchOptions,
 ) -> int:
     """Walk every seam of the plan in every size: lengths, ease, notches that must meet.
@@ -144,6 +148,7 @@ def command(
             fail_on=fail_on,
             limits=limits,
             fail_fast=fail_fast,
+            overwrite=overwrite,
         )
     opened = open_all(
         files,

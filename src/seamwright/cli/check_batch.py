@@ -14,6 +14,7 @@ from seamwright.plugins.registry import Registry
 
 from .batch import do_batch, jobs_of, plans_of, say_progress, status_of, styles_of
 from .batch_documents import counts, print_check
+from .batch_exports import export, prepare_exports
 from .batch_options import BatchOptions
 from .batch_say import say_counts, say_failures, say_unseen, show_checked
 from .common import as_findings, counted, print_json
@@ -37,6 +38,7 @@ def check_batch(
     fail_on: str,
     limits: Limits,
     fail_fast: bool,
+    overwrite: bool,
 ) -> int:
     """Walks every style; the exit status."""
     try:
@@ -44,6 +46,7 @@ def check_batch(
         check_known(reader, registry, "reader")
         found = styles_of(files, options, registry)
         notes += found.findings
+        prepare_exports(options, [s.path for s in found.styles], overwrite=overwrite)
         task = Task(
             kind="check", units=units, limits=limits, format=format_name, reader=reader, step=step,
             house=house,
@@ -57,6 +60,7 @@ def check_batch(
             few=options.manifest is None and options.listed is None and len(files) > 1,
             fail_fast=fail_fast,
         )
+        export(done.batch, options, units=units, fail_on=fail_on)
     except SeamwrightError as error:
         notes += as_findings(error)
         if as_json:

@@ -20,6 +20,7 @@ from seamwright.plugins.sink import put
 
 from .batch import do_batch, jobs_of, plans_of, say_progress, status_of, styles_of
 from .batch_documents import counts, output_document, print_run
+from .batch_exports import export, prepare_exports
 from .batch_options import BatchOptions
 from .batch_say import say_counts, say_failures, show_run
 from .common import as_findings, counted, print_json
@@ -73,6 +74,7 @@ def run_over_batch(
             stem=lambda i: where[i][1],
             shown=lambda i: str(folder / where[i][0]),
         )
+        prepare_exports(options, [s.path for s in styles], overwrite=overwrite)
         task = Task(kind="run", units=units, limits=limits, format=format_name, reader=reader)
         done = do_batch(
             task,
@@ -86,6 +88,7 @@ def run_over_batch(
             fail_fast=fail_fast,
         )
         write_outputs(done.batch, folder)
+        export(done.batch, options, units=units or "mm", fail_on=fail_on, out=folder)
     except SeamwrightError as error:
         notes += as_findings(error)
         if as_json:
