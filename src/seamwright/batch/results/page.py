@@ -160,7 +160,10 @@ def _matrix(result: JobResult, units: str) -> str:
     for seam, own in sorted(by.items(), key=lambda kv: -max(r.beyond for r in kv[1].values())):
         cells = "".join(f"<td class=n>{_ease(own.get(size), units)}</td>" for size in result.sizes)
         some = next(iter(own.values()))
-        rows.append(f"<tr><td class=name>{escape(seam)}</td><td class=n>{_range(some, units)}</td>{cells}</tr>")
+        allowed = _range(some, units)
+        rows.append(
+            f"<tr><td class=name>{escape(seam)}</td><td class=n>{allowed}</td>{cells}</tr>"
+        )
     head = _cells("th", ["seam", "ease allowed", *result.sizes])
     return (
         '<h2>Ease of every seam in every size</h2><div class="scroll"><table><thead><tr>'
