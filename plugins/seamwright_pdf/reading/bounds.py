@@ -70,6 +70,13 @@ class Bounds:
         if self._instances < 0:
             self.over("instances", f"forms drawn more than {self._limits.instances:,} times")
 
+    def weighs(self, operators: int, instances: int) -> None:
+        """Refuses what would come to too much if it were drawn."""
+        if instances > self._limits.instances:
+            self.over("instances", f"forms that would be drawn {instances:,} times")
+        if operators > self._limits.elements:
+            self.over("elements", f"forms that come to {operators:,} operators")
+
     def nested(self, depth: int, what: str) -> None:
         """Refuses nesting that is too deep."""
         if depth > self._limits.depth:

@@ -7,6 +7,7 @@ passed over, images and shadings with a count.
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any, Final
@@ -27,6 +28,7 @@ _OWN: Final = frozenset(
      "Text", "Artifact"]
 )  # fmt: skip
 _FAR: Final = 1e8  # mm
+_FORMS: Final = 64  # forms within forms
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +62,8 @@ class Interpreter:
         self._layers = layers
         self._bounds = bounds
         self._fonts: dict[tuple[int, int], Font] = {}
+        self._data: dict[tuple[int, int], bytes] = {}
+        self._weights: dict[tuple[int, int], tuple[int, int] | None] = {}
         self._paint = 0
 
     def page(self, page: Any, to_mm: Matrix) -> Content:
@@ -84,6 +88,45 @@ class Interpreter:
     ) -> None:
         """One content stream. inside: the forms that are being drawn."""
         _Stream(self, resources, state, inside, depth).run(data)
+
+    def data_of(self, form: Any) -> bytes:
+        """A form's content, unfolded once."""
+        key = form.objgen
+        if key not in self._data:
+            self._data[key] = self._bounds.unfold(form)
+        return self._data[key]
+
+    def weigh(self, form: Any, resources: Any, depth: int = 1) -> tuple[int, int]:
+        """How many operators and how many forms the form comes to with all that it draws, found
+        by counting and not by drawing. Refuses what is over a limit."""
+        bounds = self._bounds
+        key = form.objgen
+        if key in self._weights:
+            known = self._weights[key]
+            if known is None:
+                bounds.over("depth", "a form that draws itself")
+                raise AssertionError
+            return known
+        if depth > _FORMS:
+            bounds.over("depth", f"forms nested more than {_FORMS} deep")
+        self._weights[key] = None
+        own = form.get("/Resources")
+        own = resources if own is None else own
+        steps, forms = 0, 1
+        children: Counter[str] = Counter()
+        for word, operands in operators(self.data_of(form)):
+            bounds.operator()
+            steps += 1
+            if word == "Do" and operands:
+                children[str(operands[-1])] += 1
+        for name, number in children.items():
+            child = _entry(_entry(own, "/XObject"), f"/{name}")
+            if child is not None and str(child.get("/Subtype", "")) == "/Form":
+                more, inner = self.weigh(child, own, depth + 1)
+                steps, forms = steps + number * more, forms + number * inner
+        bounds.weighs(steps, forms)
+        self._weights[key] = (steps, forms)
+        return steps, forms
 
     def font(self, resources: Any, name: str) -> Font | None:
         """The font of that name."""
@@ -312,9 +355,7 @@ class _Stream:
         key = form.objgen
         if key in self._inside:
             bounds.over("depth", "a form that draws itself")
-        bounds.nested(len(self._inside) + 1, "forms")
-        if len(self._inside) >= 28:
-            bounds.over("depth", "forms nested more than 28 deep")
+        self._host.weigh(form, self._resources)
         bounds.instance()
         matrix = form.get("/Matrix")
         inner = self._state.matrix
@@ -325,7 +366,7 @@ class _Stream:
         marks.append(Mark(layers=layers))
         resources = form.get("/Resources")
         self._host._run(
-            bounds.unfold(form),
+            self._host.data_of(form),
             self._resources if resources is None else resources,
             replace(self._state, matrix=inner),
             (*self._inside, key),
