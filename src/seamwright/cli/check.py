@@ -33,6 +33,7 @@ from .printable import printable
 from .progress import track
 from .say import say
 from .tables import Table, show
+from .watch import watching
 
 _MOST = 40  # rows of the list of seams; the matrix holds them all
 _COLUMNS = 8  # sizes side by side
@@ -102,6 +103,7 @@ class _Result:
 @judging_options
 @limit_option
 @click.pass_context
+@watching
 def command(
     ctx: click.Context,
     files: tuple[str, ...],

@@ -33,6 +33,7 @@ from .progress import track
 from .run_document import Outcome, document, standing
 from .say import say
 from .tables import Table, show
+from .watch import watching
 
 
 @click.command(name="run", cls=FormatCommand)
@@ -50,6 +51,7 @@ from .tables import Table, show
 @judging_options
 @limit_option
 @click.pass_context
+@watching
 def command(
     ctx: click.Context,
     pipeline: str | None,
