@@ -52,9 +52,9 @@ class Bounds:
             self.over("bytes", f"streams of more than {self._limits.bytes >> 21} MiB in all")
         return data
 
-    def operator(self) -> None:
-        """Counts an operator."""
-        self._operators -= 1
+    def operators(self, count: int) -> None:
+        """Counts operators, a handful at a time."""
+        self._operators -= count
         if self._operators < 0:
             self.over("elements", f"more than {self._limits.elements:,} operators")
 

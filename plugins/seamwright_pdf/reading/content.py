@@ -27,6 +27,9 @@ _OWN: Final = frozenset(
     ["Piece", "CutLine", "SeamLine", "Notch", "GrainLine", "InternalLine", "Dart", "DrillHole",
      "Text", "Artifact"]
 )  # fmt: skip
+#: Colours, widths, joins: nothing that says where a line runs.
+_QUIET: Final = "w J j M i ri g G rg RG k K cs CS sc scn SC SCN MP DP BX EX d0 d1"
+_COLOURS: Final = frozenset(_QUIET.split())
 _FAR: Final = 1e8  # mm
 _FORMS: Final = 64  # forms within forms
 
@@ -115,8 +118,9 @@ class Interpreter:
         steps, forms = 0, 1
         children: Counter[str] = Counter()
         for word, operands in operators(self.data_of(form)):
-            bounds.operator()
             steps += 1
+            if not steps & 255:
+                bounds.operators(256)
             if word == "Do" and operands:
                 children[str(operands[-1])] += 1
         for name, number in children.items():
@@ -171,8 +175,11 @@ class _Stream:
             "m": self._move, "l": self._to, "c": self._curve, "v": self._curve_v,
             "y": self._curve_y, "h": self._close, "re": self._rectangle,
         }  # fmt: skip
-        for word, operands in operators(data):
-            bounds.operator()
+        for number, (word, operands) in enumerate(operators(data)):
+            if not number & 255:
+                bounds.operators(256)
+            if word in _COLOURS:
+                continue
             try:
                 act = table.get(word)
                 if act is not None:

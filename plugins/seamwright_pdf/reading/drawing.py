@@ -35,7 +35,9 @@ from .own import (
     role_tag,
 )
 from .pages import Frame
+from .tokens import text_string
 
+_APART = 16_384.0  # mm; a power of two, so that moving there and back loses no digits
 _SAME = 0.05  # mm; how near two lines on overlapping pages must lie to be one
 
 
@@ -82,6 +84,7 @@ class Assembler:
         self.out = Assembled(Drawing())
         self._groups: dict[tuple[str, ...], Group] = {}
         self._pieces: dict[tuple[str, str], Group] = {}
+        self._names: dict[str, int] = {}
         self._drawn: list[Drawn] = []
         self._index: dict[tuple[int, int, int, bool], list[Drawn]] = defaultdict(list)
         self._own_seen: set[tuple[object, ...]] = set()
@@ -134,11 +137,11 @@ class Assembler:
         return self.out
 
     def _own_path(self, segments: FloatArray, item: PathItem, piece: Tag, role: Tag) -> None:
-        back = back_from_place(piece)
-        curve = _curve(apply_all(back, segments), item, own=True)
+        group, apart = self._own_group(piece)
+        a, b, c, d, e, f = back_from_place(piece)
+        curve = _curve(apply_all((a, b, c, d, e + apart, f), segments), item, own=True)
         if curve is None:
             return
-        group = self._own_group(piece)
         key = (id(group), role.name, str(role.facts.get("Name", "")),
                curve.n, *np.round(curve.segments[0, 0], 2).tolist(),
                *np.round(curve.bbox, 2).tolist())  # fmt: skip
@@ -152,18 +155,22 @@ class Assembler:
                    verbatim=True)
         )  # fmt: skip
 
-    def _own_group(self, piece: Tag) -> Group:
-        group = piece_group(piece)
+    def _own_group(self, piece: Tag) -> tuple[Group, float]:
+        """The piece's container, and how far it is moved aside meanwhile: in the pattern pieces may
+        lie over each other, and two of one outline are not one drawn twice."""
+        name = str(text_string(piece.facts["Name"]))
+        apart = _APART * self._names.setdefault(name, len(self._names))
+        group = piece_group(piece, apart)
         key = (group.named.facts["piece"], group.named.facts["size"])
-        return self._pieces.setdefault(key, group)
+        return self._pieces.setdefault(key, group), apart
 
     def _own_text(self, tags: tuple[Tag, ...]) -> None:
         piece = piece_tag(tags)
         if piece is None or is_artifact(tags) or tags[-1].name != "Text":
             return
-        group = self._own_group(piece)
+        group, apart = self._own_group(piece)
         self._order += 1
-        text = lettering(tags[-1], group, self._order)
+        text = lettering(tags[-1], group, self._order, apart)
         if text is None:
             return
         key = (id(group), text.text, *text.at, text.height, text.rotation)

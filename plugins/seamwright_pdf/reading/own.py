@@ -49,8 +49,8 @@ def back_from_place(piece: Tag) -> Matrix:
     return (c, -s, s, c, -(c * dx + s * dy), s * dx - c * dy)
 
 
-def piece_group(piece: Tag) -> Group:
-    """The container that is the piece in its size."""
+def piece_group(piece: Tag, apart: float) -> Group:
+    """The container that is the piece in its size, moved aside by `apart` mm for the time being."""
     facts = piece.facts
     said = {"piece": _text(facts.get("Name")), "size": _text(facts.get("Size"))}
     quantity = _numbers(facts.get("Quantity"))
@@ -58,6 +58,7 @@ def piece_group(piece: Tag) -> Group:
     for name in ("Material", "Category", "Source"):
         if name in facts:
             said[name.lower()] = _text(facts[name])
+    said["moved"] = f"{apart:.1f} 0"
     if facts.get("Half") is True:
         said["half"] = "true"
     allowances = _numbers(facts.get("Allowances"))
@@ -100,7 +101,7 @@ def line_named(tag: Tag) -> Named:
     return Named(Spot(said.get("name", "")), facts=said, untouched=True)
 
 
-def lettering(tag: Tag, group: Group, order: int) -> Lettering | None:
+def lettering(tag: Tag, group: Group, order: int, apart: float) -> Lettering | None:
     """A text of the pattern, from what is said of it."""
     facts = tag.facts
     at, words = _numbers(facts.get("At")), _text(facts.get("Words"))
@@ -110,7 +111,7 @@ def lettering(tag: Tag, group: Group, order: int) -> Lettering | None:
     said = {"text-role": _text(facts.get("Role")) or "annotation", "rotation": fixed(turn, 9)}
     if "Layer" in facts:
         said["layer"] = _text(facts["Layer"])
-    place = (at[0], at[1])
+    place = (at[0] + apart, at[1])
     named = Named(Spot(""), facts=said)
     height = _number(facts.get("Height"), 5.0)
     return Lettering(words, place, place, height, turn, named, group, order)

@@ -112,10 +112,10 @@ def test_a_chain_of_filters_is_refused(paper: Paper, tmp_path: Path) -> None:
 
 
 def test_a_limit_can_be_raised(paper: Paper, read_pdf: Callable[..., Any]) -> None:
-    paper.page(rect(10, 10, 50, 50) * 200)
+    paper.page(rect(10, 10, 50, 50) * 2000)
     with pytest.raises(SeamwrightError):
         read_pdf(paper.bytes(), Limits(elements=100))
-    assert read_pdf(paper.bytes(), Limits(elements=1000)).pattern.pieces
+    assert read_pdf(paper.bytes(), Limits(elements=10_000)).pattern.pieces
 
 
 def test_locked_files_are_refused_with_a_word(paper: Paper, read_pdf: Callable[..., Any]) -> None:
