@@ -373,10 +373,16 @@ def measure_together(curves: Sequence[Curve]) -> FloatArray:
         found = stationing.measured(
             np.concatenate([c.segments for c in todo]), np.concatenate([c.kinds for c in todo])
         )
-        ends = np.cumsum([c.n for c in todo])
-        for curve, lengths in zip(todo, np.split(found, ends[:-1]), strict=True):
-            curve._memo.lengths = stationing.frozen(lengths)
+        remember_lengths(todo, found)
     return np.array([curve.length for curve in curves])
+
+
+def remember_lengths(curves: Sequence[Curve], lengths: FloatArray) -> None:
+    """Lets curves know the lengths of all their segments in one row, which somebody measured."""
+    ends = np.cumsum([c.n for c in curves])
+    for curve, own in zip(curves, np.split(lengths, ends[:-1]), strict=True):
+        if curve._memo.lengths is None:
+            curve._memo.lengths = stationing.frozen(own.copy())
 
 
 def _shaped(values: FloatArray, s: ArrayLike) -> FloatArray:

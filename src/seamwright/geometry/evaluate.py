@@ -11,6 +11,9 @@ from numpy.typing import ArrayLike
 
 from .kinds import ComplexArray, FloatArray, GeometryError
 
+#: So few places are perhaps all in one half, which costs half.
+_FEW = 64
+
 
 def as_segments(segments: ArrayLike) -> FloatArray:
     """Any array-like of shape (N, 4, 2) as contiguous float64; GeometryError for other shapes."""
@@ -60,17 +63,29 @@ def hodograph(z: ComplexArray) -> ComplexArray:
 
 def points_complex(z: ComplexArray, t: FloatArray) -> ComplexArray:
     """Points of complex cubics z (..., 4) at t, broadcast together: shapes of z[..., 0] and t."""
-    s = 1.0 - t
-    z0 = z[..., 0]
-    near_start = z0 + t * (
+    # From the far end where that is nearer, so that t = 1 gives the end exactly.
+    if t.size <= _FEW and t.size:
+        if t.max() <= 0.5:
+            return _from_start(z, t)
+        if t.min() > 0.5:
+            return _from_end(z, t)
+    out: ComplexArray = np.where(t > 0.5, _from_end(z, t), _from_start(z, t))
+    return out
+
+
+def _from_start(z: ComplexArray, t: FloatArray) -> ComplexArray:
+    s, z0 = 1.0 - t, z[..., 0]
+    out: ComplexArray = z0 + t * (
         3.0 * s * s * (z[..., 1] - z0) + t * (3.0 * s * (z[..., 2] - z0) + t * (z[..., 3] - z0))
     )
-    # From the far end where that is nearer, so that t = 1 gives the end exactly.
-    z3 = z[..., 3]
-    near_end = z3 + s * (
-        3.0 * t * t * (z[..., 2] - z3) + s * (3.0 * t * (z[..., 1] - z3) + s * (z0 - z3))
+    return out
+
+
+def _from_end(z: ComplexArray, t: FloatArray) -> ComplexArray:
+    s, z3 = 1.0 - t, z[..., 3]
+    out: ComplexArray = z3 + s * (
+        3.0 * t * t * (z[..., 2] - z3) + s * (3.0 * t * (z[..., 1] - z3) + s * (z[..., 0] - z3))
     )
-    out: ComplexArray = np.where(t > 0.5, near_end, near_start)
     return out
 
 

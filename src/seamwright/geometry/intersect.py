@@ -24,6 +24,8 @@ _SMALL = 2.0**-16
 #: More pieces than this of one pair of segments in touch with each other: the two coincide.
 _COINCIDE = 20_000
 _PAIRS = 2_000_000
+#: Newton's steps are at rest when they move a parameter by no more than its rounding.
+_AT_REST = 1.2e-16
 
 
 class Meetings(NamedTuple):
@@ -111,8 +113,12 @@ def _newton(
         d, e = first_complex(z, t), first_complex(w, u)
         det = _cross(d, e)
         safe = np.where(det != 0.0, det, np.inf)
-        t = np.clip(t + _cross(gap, e) / safe, -0.25, 1.25)
-        u = np.clip(u + _cross(gap, d) / safe, -0.25, 1.25)
+        t_new = np.clip(t + _cross(gap, e) / safe, -0.25, 1.25)
+        u_new = np.clip(u + _cross(gap, d) / safe, -0.25, 1.25)
+        far = max(np.abs(t_new - t).max(initial=0.0), np.abs(u_new - u).max(initial=0.0))
+        t, u = t_new, u_new
+        if far <= _AT_REST:
+            break
     return t, u
 
 
@@ -129,8 +135,12 @@ def _common_normal(
         g_t, g_u = _dot(d, d) + _dot(gap, dd), -_dot(e, d)
         det = f_t * g_u - f_u * g_t
         safe = np.where(det != 0.0, det, np.inf)
-        t = np.clip(t - (f * g_u - g * f_u) / safe, -0.25, 1.25)
-        u = np.clip(u - (g * f_t - f * g_t) / safe, -0.25, 1.25)
+        t_new = np.clip(t - (f * g_u - g * f_u) / safe, -0.25, 1.25)
+        u_new = np.clip(u - (g * f_t - f * g_t) / safe, -0.25, 1.25)
+        far = max(np.abs(t_new - t).max(initial=0.0), np.abs(u_new - u).max(initial=0.0))
+        t, u = t_new, u_new
+        if far <= _AT_REST:
+            break
     return t, u
 
 

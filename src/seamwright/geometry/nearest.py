@@ -203,7 +203,10 @@ def all_minima(z: ComplexArray, q: ComplexArray) -> tuple[FloatArray, FloatArray
         step = np.clip(t - share * f / np.where(rise > 0.0, rise, np.inf), 0.0, 1.0)
         new = np.abs(points_complex(z, step) - q)
         better = new <= far
+        still = (np.abs(step - t) <= 1.2e-16).all()
         t, far = np.where(better, step, t), np.where(better, new, far)
+        if still:
+            break
         share = np.where(better, np.minimum(1.0, 2.0 * share), share / 4.0)
     best = far.argmin(axis=1)[:, None]
     t, far = np.take_along_axis(t, best, 1)[:, 0], np.take_along_axis(far, best, 1)[:, 0]

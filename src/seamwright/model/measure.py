@@ -23,6 +23,7 @@ from seamwright.geometry import (
     arc_lengths,
     subdivide,
 )
+from seamwright.geometry.curve import remember_lengths
 
 from .marks import LineRole
 from .projection import project
@@ -82,6 +83,7 @@ def _measured(shapes: Sequence[Shape]) -> list[Measures]:
     segment = flat[:, 0].astype(np.int64) + np.repeat(first, per_shape)
     lengths, along = _lengths(curves, segment, flat[:, 1])
     joints = _running(lengths, counts, first)
+    remember_lengths(curves, lengths)
     # The length up to the start of each segment, in one row again.
     base = np.concatenate([row[:-1] for row in joints])
     at_mark = base[segment] + along

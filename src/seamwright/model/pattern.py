@@ -12,7 +12,7 @@ from .seam import Seam
 from .shape import Shape
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@dataclass(frozen=True, slots=True, weakref_slot=True, eq=False, kw_only=True)
 class Piece:
     """One piece of a style in all its sizes.
 
@@ -49,7 +49,7 @@ class Piece:
         return preview(self, width=420, labels=False).svg
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@dataclass(frozen=True, slots=True, weakref_slot=True, eq=False, kw_only=True)
 class Pattern:
     """A style: pieces in all sizes, and how they are sewn together.
 

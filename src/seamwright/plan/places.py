@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -71,11 +72,73 @@ class Places:
         return int(found[0]) if found.size else None
 
 
+_known: WeakKeyDictionary[Pattern, Places] = WeakKeyDictionary()
+
+
 def places(pattern: Pattern) -> Places:
-    """The places of all marks of a pattern; all seam lines are measured by one kernel call."""
+    """The places of all marks of a pattern; all seam lines are measured by one kernel call.
+
+    A pattern is told once; of a new one, only the pieces that are new.
+    """
+    found = _known.get(pattern)
+    if found is None:
+        found = _known[pattern] = _places(pattern)
+    return found
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Block:
+    """What one piece adds: its outlines' lengths, its marks and its darts in all sizes."""
+
+    sizes: tuple[str, ...]
+    base_size: str
+    outline: FloatArray
+    marks: list[tuple[str, str]]
+    at: FloatArray
+    mouths: FloatArray
+    corners: int
+    notches: int
+
+
+_blocks: WeakKeyDictionary[Piece, _Block] = WeakKeyDictionary()
+
+
+def _block(piece: Piece, pattern: Pattern, column: dict[str, int]) -> _Block:
+    own = [s for s in piece.shapes if s.size in column]
+    columns = [column[s.size] for s in own]
+    measures = measure(own)
+    outline = np.full(len(column), np.nan)
+    outline[columns] = [m.length for m in measures]
+    lead = _lead(piece, own, pattern.base_size)
+    names, at = _aligned(
+        _mark_names(lead) if lead else ([], []),
+        [_mark_names(s) for s in own],
+        [m.marks for m in measures],
+        columns,
+        np.empty((0, len(column))),
+    )
+    _, mouths = _aligned(
+        _dart_names(lead) if lead else ([], []),
+        [_dart_names(s) for s in own],
+        [m.darts for m in measures],
+        columns,
+        np.empty((0, len(column), 2)),
+    )
+    return _Block(
+        pattern.sizes,
+        pattern.base_size,
+        outline,
+        names,
+        at,
+        mouths,
+        len(lead.corners) if lead else 0,
+        len(lead.notches) if lead else 0,
+    )
+
+
+def _places(pattern: Pattern) -> Places:
     column = {size: z for z, size in enumerate(pattern.sizes)}
-    shapes = [s for piece in pattern.pieces for s in piece.shapes if s.size in column]
-    known = dict(zip(shapes, measure(shapes), strict=True))
+    measure([s for piece in pattern.pieces for s in piece.shapes if s.size in column])
     count = len(column)
     outline = np.full((len(pattern.pieces), count), np.nan)
     at: list[FloatArray] = []
@@ -86,39 +149,23 @@ def places(pattern: Pattern) -> Places:
     of: tuple[dict[str, tuple[int, ...]], ...] = ({}, {}, {})
     marks = darts = 0
     for p, piece in enumerate(pattern.pieces):
-        own = [s for s in piece.shapes if s.size in column]
-        columns = [column[s.size] for s in own]
-        measures = [known[s] for s in own]
-        outline[p, columns] = [m.length for m in measures]
-        lead = _lead(piece, own, pattern.base_size)
-        corners = len(lead.corners) if lead else 0
-        names, block = _aligned(
-            _mark_names(lead) if lead else ([], []),
-            [_mark_names(s) for s in own],
-            [m.marks for m in measures],
-            columns,
-            np.empty((0, count)),
-        )
+        block = _blocks.get(piece)
+        if block is None or (block.sizes, block.base_size) != (pattern.sizes, pattern.base_size):
+            block = _blocks[piece] = _block(piece, pattern, column)
+        outline[p] = block.outline
+        names, corners = block.marks, block.corners
         for i, (_, name) in sorted(enumerate(names), key=lambda entry: entry[1][0]):
             rows.setdefault((piece.name, name), marks + i)
         all_names += [name for _, name in names]
         kinds = ({name for kind, name in names if kind == k} for k in ("corner", "notch"))
         doubles[piece.name] = frozenset.intersection(*map(frozenset, kinds))
-        own_notches = len(lead.notches) if lead else 0
         of[0][piece.name] = tuple(range(marks, marks + corners))
-        of[1][piece.name] = tuple(range(marks + corners, marks + corners + own_notches))
-        at.append(block)
-        marks += len(block)
-        _, block = _aligned(
-            _dart_names(lead) if lead else ([], []),
-            [_dart_names(s) for s in own],
-            [m.darts for m in measures],
-            columns,
-            np.empty((0, count, 2)),
-        )
-        of[2][piece.name] = tuple(range(darts, darts + len(block)))
-        mouths.append(block)
-        darts += len(block)
+        of[1][piece.name] = tuple(range(marks + corners, marks + corners + block.notches))
+        of[2][piece.name] = tuple(range(darts, darts + len(block.mouths)))
+        at.append(block.at)
+        mouths.append(block.mouths)
+        marks += len(block.at)
+        darts += len(block.mouths)
     return Places(
         sizes=pattern.sizes,
         base=column.get(pattern.base_size, 0),

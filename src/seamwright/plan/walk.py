@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -85,7 +86,18 @@ def walk(pattern: Pattern) -> Walk:
     """Walks every seam of the pattern in every size.
 
     Never raises for what a pattern holds: a seam that cannot be followed is NaN and a finding.
+    A pattern is walked once: asked again, the same walk is given.
     """
+    found = _known.get(pattern)
+    if found is None:
+        found = _known[pattern] = _walked(pattern)
+    return found
+
+
+_known: WeakKeyDictionary[Pattern, Walk] = WeakKeyDictionary()
+
+
+def _walked(pattern: Pattern) -> Walk:
     seams = pattern.seams
     where = places(pattern)
     # Parts of all runs in one list: those of seam 0's sew side, of its to side, of seam 1, ...
