@@ -19,6 +19,7 @@ import argparse
 import json
 import os
 import random
+import resource
 import shutil
 import signal
 import subprocess
@@ -92,9 +93,9 @@ class Bench:
         for i, name in enumerate(lists):
             (self.folder / name).write_text("\n".join(names[i::cores]))
         (self.folder / "share.txt").write_text("\n".join(names))
-        lone, pool = [], []
+        lone, pool, cpu = [], [], []
         for _ in range(3):
-            start = time.perf_counter()
+            start, before = time.perf_counter(), _cpu()
             alone = ("--executor", "here", "--no-cache")
             children = [
                 self.start("--list", name, *alone, cache=f"lone-{i}")[0]
@@ -103,10 +104,12 @@ class Bench:
             for child in children:
                 child.wait()
             lone.append(share / (time.perf_counter() - start))
+            between = _cpu()
             seconds, _document, _memory = self.run(
                 "--list", "share.txt", "--executor", "pool", "--no-cache", cache="share"
             )
             pool.append(share / seconds)
+            cpu.append((between - before) / (_cpu() - between))
         self.said |= {
             "single process, styles a second": round(median(lone) / cores, 2),
             "cores x single, styles a second": round(median(lone), 2),
@@ -114,6 +117,7 @@ class Bench:
             "pool / (cores x single)": round(
                 median(b / a for a, b in zip(lone, pool, strict=True)), 3
             ),
+            "CPU time of these / of the pool": round(median(cpu), 3),
             "each time": [round(b / a, 3) for a, b in zip(lone, pool, strict=True)],
         }
 
@@ -216,6 +220,12 @@ class Bench:
             if name not in names
         }
         self.said["faults, s"] = round(seconds, 1)
+
+
+def _cpu() -> float:
+    """CPU seconds of all processes that were begun here and have ended."""
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return used.ru_utime + used.ru_stime
 
 
 def _kill_a_worker(group: int, said: dict[str, Any]) -> None:

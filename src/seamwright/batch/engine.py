@@ -7,6 +7,7 @@ import time
 import zlib
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import repeat
 
 import msgspec
 
@@ -139,18 +140,16 @@ class _Running:
 
     def _to_do(self) -> Iterator[tuple[int, Job]]:
         """The jobs that are not in the store; those that are, are told of on the way."""
-        for number, job in enumerate(self.jobs):
-            if self._kept(number, job):
+        keys = self.keys.each(self.jobs) if self.keys is not None else repeat(None)
+        for number, (job, key) in enumerate(zip(self.jobs, keys, strict=False)):
+            if self._kept(number, job, key):
                 continue
             if self.placing is not None and job.trouble is None:
                 job = msgspec.structs.replace(job, stage=str(self.placing.stage(number)))
             yield number, job
 
-    def _kept(self, number: int, job: Job) -> bool:
-        if self.keys is None or self.store is None:
-            return False
-        key = self.keys.of(job)
-        if key is None:
+    def _kept(self, number: int, job: Job, key: tuple[str, str] | None) -> bool:
+        if self.store is None or key is None:
             return False
         self.pending[number] = key
         found = self.store.get(key[0])

@@ -11,7 +11,9 @@ from __future__ import annotations
 import hashlib
 import os
 import sys
-from collections.abc import Iterable
+from collections import deque
+from collections.abc import Iterable, Iterator
+from concurrent.futures import Future, ThreadPoolExecutor
 from importlib.metadata import PackageNotFoundError, version
 from importlib.util import find_spec
 from pathlib import Path
@@ -24,9 +26,11 @@ from seamwright.house.layers import BESIDE
 from seamwright.plugins.inputs import stem_of
 from seamwright.plugins.registry import Registry
 
+from . import machine
 from .job import Job, Task
 
 _LIBRARIES: Final = ("numpy", "scipy", "shapely", "ezdxf", "msgspec", "pikepdf")
+_AHEAD: Final = 32  # files
 _pack = msgspec.msgpack.Encoder(order="deterministic")
 
 
@@ -46,13 +50,31 @@ class Keys:
         self._digests: dict[Path, str | None] = {}
         self._plans: dict[tuple[str, str], list[str | None]] = {}
 
+    def each(self, jobs: Iterable[Job]) -> Iterator[tuple[str, str] | None]:
+        """The key of each job, in order; files are read ahead, as many at once as there are
+        cores."""
+        waiting: deque[tuple[Job, Future[str | None]]] = deque()
+        with ThreadPoolExecutor(min(8, machine.cpus())) as pool:
+            for job in jobs:
+                waiting.append((job, pool.submit(self._own, job)))
+                if len(waiting) >= _AHEAD:
+                    first, digest = waiting.popleft()
+                    yield self._made(first, digest.result())
+            for job, digest in waiting:
+                yield self._made(job, digest.result())
+
     def of(self, job: Job) -> tuple[str, str] | None:
         """The key, and the digest of the file; None when its content cannot be had, so that no
         result of it can be kept."""
-        path = Path(job.path)
-        own = self._digest(path) if job.trouble is None else None
+        return self._made(job, self._own(job))
+
+    def _own(self, job: Job) -> str | None:
+        return self._digest(Path(job.path)) if job.trouble is None else None
+
+    def _made(self, job: Job, own: str | None) -> tuple[str, str] | None:
         if own is None:
             return None
+        path = Path(job.path)
         plan = Path(job.plan) if job.plan is not None else None
         about = [(p.name, self._once(p)) for p in self._beside(path)]
         named = (

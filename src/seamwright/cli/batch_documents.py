@@ -7,6 +7,8 @@ import sys
 from collections.abc import Iterable, Iterator
 from typing import Any
 
+import msgspec
+
 from seamwright.batch.engine import Batch
 from seamwright.batch.rows import Head, JobResult
 from seamwright.findings import Finding, in_order
@@ -19,9 +21,9 @@ def print_check(batch: Batch, findings: Iterable[Finding]) -> None:
     told = list(findings)
     _print(
         {
-            "seams": (row for result in batch.results for row in _seams(result)),
+            "seams": (list(_seams(result)) for result in batch.results),
             "findings": _findings(batch, told),
-            "styles": map(_style, batch.told),
+            "styles": ([_style(head)] for head in batch.told),
             "summary": summary(batch, told),
         }
     )
@@ -32,7 +34,7 @@ def print_run(batch: Batch, findings: Iterable[Finding]) -> None:
     told = list(findings)
     _print(
         {
-            "runs": map(_run, batch.results),
+            "runs": ([_run(result)] for result in batch.results),
             "findings": _findings(batch, told),
             "summary": {
                 "files": len(batch.jobs),
@@ -67,12 +69,10 @@ def counts(batch: Batch, findings: Iterable[Finding]) -> dict[str, int]:
     }
 
 
-def _findings(batch: Batch, findings: list[Finding]) -> Iterator[dict[str, Any]]:
-    for finding in in_order(findings):
-        yield finding.to_json()
+def _findings(batch: Batch, findings: list[Finding]) -> Iterator[list[dict[str, Any]]]:
+    yield [finding.to_json() for finding in in_order(findings)]
     for result in batch.results:
-        for finding in result.findings:
-            yield finding.to_json()
+        yield [finding.to_json() for finding in result.findings]
 
 
 def _seams(result: JobResult) -> Iterator[dict[str, Any]]:
@@ -146,7 +146,7 @@ def output_document(output: Any) -> dict[str, Any]:
 
 
 def _print(document: dict[str, Any]) -> None:
-    """One document on stdout; lists that are iterators are written row by row."""
+    """One document on stdout; lists come in parts, and are written part by part."""
     out = sys.stdout
     opening = "{"
     for name, value in document.items():
@@ -157,18 +157,20 @@ def _print(document: dict[str, Any]) -> None:
             continue
         comma = ""
         out.write("[")
-        for row in value:
-            out.write(f"{comma}\n    {_text(row)}")
-            comma = ","
+        for rows in value:
+            if rows:  # those of one style are a line
+                out.write(f"{comma}\n    {_text(rows)[1:-1]}")
+                comma = ","
         out.write("\n  ]" if comma else "]")
     out.write("\n}\n")
     out.flush()
 
 
 def _text(value: Any) -> str:
+    """JSON on one line; figures that JSON cannot hold are null."""
     try:
-        text = json.dumps(value, ensure_ascii=False, allow_nan=False)
-    except ValueError:
+        return msgspec.json.encode(value).decode()
+    except UnicodeEncodeError:
+        # Lone halves of a pair come from damaged texts in files; no stream takes them.
         text = json.dumps(finite(value), ensure_ascii=False, allow_nan=False)
-    # Lone halves of a pair come from damaged texts in files; no stream takes them.
-    return text.encode("utf-8", "backslashreplace").decode("utf-8")
+        return text.encode("utf-8", "backslashreplace").decode("utf-8")

@@ -161,9 +161,7 @@ def _matrix(result: JobResult, units: str) -> str:
         cells = "".join(f"<td class=n>{_ease(own.get(size), units)}</td>" for size in result.sizes)
         some = next(iter(own.values()))
         allowed = _range(some, units)
-        rows.append(
-            f"<tr><td class=name>{escape(seam)}</td><td class=n>{allowed}</td>{cells}</tr>"
-        )
+        rows.append(f"<tr><td class=name>{escape(seam)}</td><td class=n>{allowed}</td>{cells}</tr>")
     head = _cells("th", ["seam", "ease allowed", *result.sizes])
     return (
         '<h2>Ease of every seam in every size</h2><div class="scroll"><table><thead><tr>'
