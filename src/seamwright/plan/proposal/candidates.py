@@ -16,7 +16,7 @@ from .sides import Outline, Sides, Step
 
 LIKE = 14.0  # mm; edges whose lengths differ by more are never plain
 WORTH = 0.0  # a candidate below this score is not looked at again
-_KINDS = ("plain", "cap", "gathers")
+_KINDS = ("plain", "cap", "gathers", "cap")
 
 
 def candidates(own: Sequence[Outline], sides: Sides, base: int) -> list[Candidate]:
@@ -163,6 +163,29 @@ def _copies(own: Sequence[Outline], sides: Sides, base: int) -> list[Candidate]:
     return out
 
 
+def _crowned(own: Sequence[Outline], sides: Sides, steps: Sequence[Step]) -> bool:
+    """Whether a chain may be half the cap of a sleeve in two pieces: two stretches, one with a
+    crown that ends at a notch, the shoulder's."""
+    if len(steps) != 2 or steps[0].piece == steps[1].piece:
+        return False
+    for step, end in ((steps[0], steps[0].first), (steps[1], steps[1].last)):
+        if not own[step.piece].corner[end] and _bow(own[step.piece], step) > 0.05:
+            return True
+    return False
+
+
+def _bow(own: Outline, step: Step) -> float:
+    """How far a stretch leans out of the piece from its chord, over its length."""
+    i, j = step.spans[0]
+    long = float(own.gap(i, j)[own.base])
+    at = (float(own.at[i, own.base]) + long * np.linspace(0.0, 1.0, 9)) % float(own.whole[own.base])
+    p = own.shape.seam_line.point_at(at)
+    chord = p[-1] - p[0]
+    size = max(float(np.hypot(*chord)), 1e-9)
+    w = p - p[0]
+    return float((w[:, 0] * chord[1] - w[:, 1] * chord[0]).max() / (size * max(long, 1e-9)))
+
+
 def _cut(own: Sequence[Outline], steps: Sequence[Step]) -> bool:
     """Whether a chain begins or ends at a notch."""
     ends = ((steps[0].piece, steps[0].first), (steps[-1].piece, steps[-1].last))
@@ -203,6 +226,7 @@ def _opening(own: Outline, step: Step) -> bool:
 def _chained(own: Sequence[Outline], sides: Sides, linked: Sides, base: int) -> list[Candidate]:
     long, chain = sides.lengths[:, base], linked.lengths[:, base]
     piece = np.array([s[0].piece for s in sides.steps])
+    part = np.array([k == "part" for k in sides.kinds])
     d = long[:, None] - chain[None, :]
     crown = (np.nan_to_num(sides.bend).max(axis=1) > 0.10) & (long > 240.0)
     hollow = linked.turning < -25.0
@@ -211,11 +235,14 @@ def _chained(own: Sequence[Outline], sides: Sides, linked: Sides, base: int) -> 
     cut = np.array([_cut(own, steps) for steps in linked.steps])
     cap = (d > 1.5) & (d < CAP_EASE) & crown[:, None] & (hollow & once & ~cut)[None, :]
     like = np.abs(d) <= np.minimum(LIKE, 0.06 * chain)[None, :]
-    i, j = np.nonzero(like | cap)
+    crowned = np.array([_crowned(own, sides, steps) for steps in linked.steps]) & once
+    two = (d < -1.5) & (d > -0.6 * CAP_EASE) & (crowned & (chain > 150.0))[None, :]
+    two &= ((sides.turning < -25.0) & (long > 110.0) & ~part)[:, None]
+    i, j = np.nonzero(like | cap | two)
     ok = _apart(own, sides, linked, i, j, piece)
     i, j = i[ok], j[ok]
     i, j, back = np.tile(i, 2), np.tile(j, 2), np.repeat([False, True], len(i))
-    pairs = scored(sides, linked, i, j, back, base)
+    pairs = scored(sides, linked, i, j, back, base, crowned)
     pairs = pairs.take(pairs.total > WORTH + 1.0)
     pairs = _best(pairs, 5)
     return _made(own, sides, linked, pairs)
@@ -277,18 +304,27 @@ def _made(own: Sequence[Outline], left: Sides, right: Sides, pairs: Pairs) -> li
         facts["copy"] = 0.0
         facts["length"] = float(left.lengths[i].mean())
         needs = right.needs[j] if right.needs else ()
-        extra = 0.9 * (len(to) - 1)
+        most = 1.2 if pairs.kind[m] in (1, 3) else 9.0
+        extra = min(0.9 * (len(to) - 1), most)
+        if len(to) > 1 and pairs.kind[m] != 3:
+            # A chain that begins or ends at a notch is rarer than one from corner to corner.
+            ends = ((to[0].piece, to[0].first), (to[-1].piece, to[-1].last))
+            extra -= 0.8 * sum(not own[p].corner[s] for p, s in ends)
         if len(to) == 1 and to[0].piece == left.steps[i][0].piece:
             # A tube is rarer than two pieces, and the short ends of a band are seldom sewn.
             box = own[to[0].piece]
-            extra -= 2.4 + 1.4 * float(left.lengths[i].mean() < 100.0) + 2.5 * float(_box(box))
+            extra -= 2.4 + 1.4 * float(left.lengths[i].mean() < 100.0) + 4.5 * float(_box(box))
             extra += 2.8 * float(_under_cap(box, left, left.steps[i][0], to[0]))
         if any(a.atoms == b.atoms for a, b in itertools.pairwise(to)):
             # What is sewn to both halves is one piece, not a pair.
             box = own[left.steps[i][0].piece]
             extra -= 2.2 * float(box.axis is None and box.copies > 1)
         kind = _KINDS[int(pairs.kind[m])]
-        out.append(Candidate(left.steps[i], to, float(pairs.total[m]) + extra, kind, facts, needs))
+        sew = left.steps[i]
+        if pairs.kind[m] == 3:
+            sew, to = to, sew  # the sleeve is on the sew side
+            facts["apart"] = -facts["apart"]
+        out.append(Candidate(sew, to, float(pairs.total[m]) + extra, kind, facts, needs))
     return out
 
 

@@ -113,6 +113,7 @@ def _as_sides(
     turning = np.zeros(count)
     notches = np.full((count, MOST_NOTCHES), np.nan)
     joints = np.zeros((count, MOST_NOTCHES), dtype=bool)
+    beyond = np.full((count, 2, sizes), np.nan)
     for c, (steps, _) in enumerate(made):
         found: list[tuple[float, bool]] = []
         before = 0.0
@@ -132,8 +133,10 @@ def _as_sides(
             turning[c] += sides.turning[r]
             if k == 0:
                 ends[c, 0] = sides.ends[r, 0 if step.way > 0 else 1]
+                beyond[c, 0] = sides.beyond[r, 0 if step.way > 0 else 1]
             if k == len(steps) - 1:
                 ends[c, 1] = sides.ends[r, 1 if step.way > 0 else 0]
+                beyond[c, 1] = sides.beyond[r, 1 if step.way > 0 else 0]
         for k, (x, joint) in enumerate(found[:MOST_NOTCHES]):
             notches[c, k], joints[c, k] = x, joint
     return Sides(
@@ -145,5 +148,6 @@ def _as_sides(
         turning=turning,
         notches=notches,
         joints=joints,
+        beyond=beyond,
         needs=[needs for _, needs in made],
     )

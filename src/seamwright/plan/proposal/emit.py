@@ -31,6 +31,8 @@ def pieces_of(one: Candidate, own: Sequence[Outline]) -> list[Piecewise]:
     """What a candidate is written as: one seam, or the two halves of a cap."""
     if one.kind != "cap":
         return [Piecewise(one.sew, one.to, None)]
+    if len(one.sew) > 1:
+        return [_up(one, own)]
     step = one.sew[0]
     whole = all(own[step.piece].corner[s] for s in (step.first, step.last))
     if not whole or (len(one.to) == 1 and len(one.sew) == 1):
@@ -52,6 +54,28 @@ def _half(one: Candidate, own: Sequence[Outline]) -> Piecewise:
             tuple(s.turned() for s in reversed(one.to)), None,
         )  # fmt: skip
     return Piecewise(one.sew, one.to, None)
+
+
+def _up(one: Candidate, own: Sequence[Outline]) -> Piecewise:
+    """Half a cap of two pieces, walked up to the crown."""
+    bows = [_lean(s, own[s.piece]) for s in (one.sew[0], one.sew[-1])]
+    if bows[0] <= bows[1]:
+        return Piecewise(one.sew, one.to, None)
+    return Piecewise(
+        tuple(s.turned() for s in reversed(one.sew)),
+        tuple(s.turned() for s in reversed(one.to)), None,
+    )  # fmt: skip
+
+
+def _lean(step: Step, own: Outline) -> float:
+    """How far a stretch leans out of its piece, mm."""
+    i, j = step.spans[0]
+    long = float(own.gap(i, j)[own.base])
+    at = float(own.at[i, own.base]) + long * np.linspace(0.0, 1.0, 9)
+    p = own.shape.seam_line.point_at(at % float(own.whole[own.base]))
+    chord, w = p[-1] - p[0], p - p[0]
+    size = max(float(np.hypot(*chord)), 1e-9)
+    return float((w[:, 0] * chord[1] - w[:, 1] * chord[0]).max() / size)
 
 
 def _split(one: Candidate, own: Sequence[Outline]) -> list[Piecewise] | None:
@@ -106,16 +130,14 @@ def with_cap_sides(
 ) -> list[Piecewise]:
     """The halves of each cap marked front and back, where both are there."""
     out = list(parts)
-    by_sleeve: dict[int, list[int]] = {}
+    by_top: dict[tuple[int, int], list[int]] = {}
     for k, (part, kind) in enumerate(zip(parts, kinds, strict=True)):
-        if kind == "cap" and len(part.sew) == 1:
-            by_sleeve.setdefault(part.sew[0].piece, []).append(k)
-    for rows in by_sleeve.values():
+        if kind == "cap":
+            by_top.setdefault((part.sew[-1].piece, part.sew[-1].last), []).append(k)
+    for rows in by_top.values():
         if len(rows) != 2:
             continue
         a, b = (out[k] for k in rows)
-        if a.sew[-1].last != b.sew[-1].last:
-            continue
         front = _frontness(a, own) - _frontness(b, own)
         sides: tuple[CapSide, CapSide] = ("front", "back") if front >= 0 else ("back", "front")
         for k, side in zip(rows, sides, strict=True):

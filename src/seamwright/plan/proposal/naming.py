@@ -49,8 +49,9 @@ class _Named:
 
     def cap(self, part: Piecewise, side: str) -> None:
         sleeve, body = part.sew[0], part.to
-        self.give((sleeve.piece, sleeve.first), f"underarm-{side}")
-        self.give((sleeve.piece, sleeve.last), "shoulder")
+        alone = len(part.sew) == 1
+        self.give((sleeve.piece, sleeve.first), f"underarm-{side}" if alone else "underarm")
+        self.give((part.sew[-1].piece, part.sew[-1].last), "shoulder")
         self.give((body[0].piece, body[0].first), "underarm")
         self.give((body[-1].piece, body[-1].last), "shoulder")
         own = self.own[sleeve.piece]

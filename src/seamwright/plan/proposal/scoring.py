@@ -28,7 +28,7 @@ class Pairs:
     drift   (M,) how much that changes over the sizes, mm
     growth  (M,) how much the lengths themselves change over the sizes, mm
     met, unmet   (M,) notches that meet, and that do not
-    kind    (M,) 0 plain, 1 cap (left is the cap), 2 gathers
+    kind    (M,) 0 plain, 1 cap (left is the cap), 2 gathers, 3 half a cap of two pieces (right)
     """
 
     i: IntArray
@@ -53,9 +53,16 @@ class Pairs:
 
 
 def scored(
-    left: Sides, right: Sides, i: IntArray, j: IntArray, back: np.ndarray, base: int
+    left: Sides,
+    right: Sides,
+    i: IntArray,
+    j: IntArray,
+    back: np.ndarray,
+    base: int,
+    crowned: np.ndarray | None = None,
 ) -> Pairs:
-    """Scores the pairs (M,)."""
+    """Scores the pairs (M,). crowned: which sides of `right` may be half a cap made of two pieces,
+    to be eased into the left side; kind 3 then."""
     a, b = left.lengths[i], right.lengths[j]
     d = a - b
     base_a, base_b = a[:, base], b[:, base]
@@ -64,25 +71,35 @@ def scored(
     growth = np.maximum(_spread(a), _spread(b))
     long = np.maximum(base_a, base_b)
     cap = _is_cap(left, right, i, j, apart, long)
+    two = np.zeros_like(cap)
+    if crowned is not None:
+        two = crowned[j] & (left.turning[i] < -25.0) & (apart < -1.5) & (apart > -0.6 * CAP_EASE)
+        cap = cap | two
     gather = ~cap & (apart > 0.15 * base_b) & (apart < 2.5 * base_b)
-    kind = np.where(cap, 1, np.where(gather, 2, 0))
+    kind = np.where(two, 3, np.where(cap, 1, np.where(gather, 2, 0)))
     # Length: what a walk would find. A plain seam has no ease to speak of.
     typical = np.abs(np.median(d, axis=1))
     plain = 4.2 - 1.7 * np.log1p(typical / 0.4) - 0.004 * np.minimum(typical, 300.0)
-    eased = 1.6 - 3.0 * np.maximum(0.0, -apart / 6.0) - np.maximum(0.0, apart - CAP_EASE) / 4.0
+    ease = np.where(two, -apart, apart)
+    eased = 1.6 - 3.0 * np.maximum(0.0, -ease / 6.0) - np.maximum(0.0, ease - CAP_EASE) / 4.0
     length = np.where(cap, eased, np.where(gather, -2.2, np.maximum(plain, -7.0)))
     short = -1.6 * np.clip((45.0 - np.minimum(base_a, base_b)) / 35.0, 0.0, 1.0)
     # Growth: edges that are sewn grow together; the more they grow, the more that says.
     allowed = np.where(cap, 3.0 + 0.25 * growth, 0.5 + 0.06 * growth)
     off = np.minimum(drift / allowed, 3.0)
     together = np.minimum(2.2, 0.75 * np.log1p(growth)) * (1.0 - off)
+    # Edges of other lengths grow alike too where one grade rule moves both, so that says less.
+    same = np.exp(-typical / 4.0)
+    together = np.where((together > 0.0) & ~cap, together * (0.15 + 0.85 * same), together)
     together = np.where(gather, np.minimum(together, 0.5), together)
     if a.shape[1] == 1:
         together = np.zeros_like(together)
     met, unmet = _meeting(left, right, i, j, back, base_a, base_b)
     pins = 1.5 * np.minimum(met, 2) + 0.5 * np.clip(met - 2, 0, 3) - 0.75 * np.minimum(unmet, 4)
-    corner = _corners(left.ends[i], right.ends[j], back, cap)
-    shape = _shapes(left, right, i, j, back, cap)
+    twins = _congruent(left, right, i, j, back)
+    corner = _corners(left.ends[i], right.ends[j], back, cap, twins)
+    corner += _runs_on(left.beyond[i], right.beyond[j], back, cap, base)
+    shape = _shapes(left, right, i, j, back, cap) + 2.0 * twins
     part = np.array([k == "part" for k in left.kinds])[i].astype(float)
     part += np.array([k == "part" for k in right.kinds])[j]
     over = np.array([k == "over" for k in left.kinds])[i].astype(float)
@@ -152,13 +169,46 @@ def _most(notches: FloatArray) -> int:
     return max(1, int((~np.isnan(notches)).sum(axis=1).max(initial=1)))
 
 
-def _corners(a: FloatArray, b: FloatArray, back: np.ndarray, cap: np.ndarray) -> FloatArray:
-    """Once sewn, the neighbours run on: the angles at a joined end sum to 180 degrees."""
+def _congruent(left: Sides, right: Sides, i: IntArray, j: IntArray, back: np.ndarray) -> np.ndarray:
+    """Curved edges that are one another's very copy, as a facing's and a front's."""
+    p, q = left.bend[i], right.bend[j]
+    q = np.where(back[:, None], q[:, ::-1], q)
+    with np.errstate(invalid="ignore"):
+        off = np.abs(p - q).max(axis=1)
+        out: np.ndarray = (off < 0.002) & (np.abs(p).max(axis=1) > 0.02)
+    return out
+
+
+def _corners(
+    a: FloatArray, b: FloatArray, back: np.ndarray, cap: np.ndarray, twins: np.ndarray
+) -> FloatArray:
+    """Once sewn, the neighbours run on: the angles at a joined end sum to 180 degrees. A copy that
+    lies on its original has the same angle there."""
     b = np.where(back[:, None], b[:, ::-1], b)
     off = np.abs(a + b - 180.0)
-    worth = np.where(off < 6.0, 1.0, np.where(off < 18.0, 0.6, np.where(off < 40.0, -0.1, -0.8)))
+    worth = np.maximum(1.1 - off / 16.0, -0.8)
+    same = twins[:, None] & (np.abs(a - b) < 4.0)
+    worth = np.where(same, np.maximum(worth, 0.6), worth)
     worth = np.where(np.isnan(off), 0.0, worth)
     # A cap and its armhole end where the side seam and the sleeve seam meet: four pieces.
+    out: FloatArray = np.where(cap, 0.0, worth.sum(axis=1))
+    return out
+
+
+def _runs_on(
+    a: FloatArray, b: FloatArray, back: np.ndarray, cap: np.ndarray, base: int
+) -> FloatArray:
+    """What runs on from the ends is alike, hem to hem and armhole to armhole: it grows alike, and
+    is not of quite another length."""
+    b = np.where(back[:, None, None], b[:, ::-1], b)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        ratio = np.abs(np.log(a[..., base] / b[..., base]))
+        grown = [x.max(axis=2) - x.min(axis=2) for x in (a, b)]
+    worth = 0.25 * (1.0 - 2.0 * np.minimum(1.0, ratio / 0.7))
+    if a.shape[2] > 1:
+        off = np.abs(grown[0] - grown[1]) / (grown[0] + grown[1] + 2.0)
+        worth = worth + 0.5 * (1.0 - 2.0 * np.minimum(1.0, off / 0.5))
+    worth = np.where(np.isfinite(worth), worth, 0.0)
     out: FloatArray = np.where(cap, 0.0, worth.sum(axis=1))
     return out
 

@@ -303,6 +303,7 @@ class Sides:
     turning   (N,) degrees the seam line turns along the side, outwards (convex) positive
     notches   (N, MOST_NOTCHES) of each notch from the start, NaN-padded; joints: whether it is a
               place where two steps of a chain meet
+    beyond    (N, 2, Z) length of the edge that runs on from either end; NaN at a notch
     kinds     "edge", "over", "dart", "part" or "chain"
     """
 
@@ -314,6 +315,7 @@ class Sides:
     turning: FloatArray
     notches: FloatArray
     joints: np.ndarray
+    beyond: FloatArray
     needs: list[tuple[int, ...]] = field(default_factory=list)
 
     def __len__(self) -> int:
@@ -325,6 +327,7 @@ def plain_sides(own: Sequence[Outline]) -> Sides:
     steps: list[tuple[Step, ...]] = []
     kinds: list[str] = []
     lengths, ends, bends, turning, notches = [], [], [], [], []
+    beyond = []
     for number, outline in enumerate(own):
         found = steps_of(number, outline)
         if not found:
@@ -343,6 +346,7 @@ def plain_sides(own: Sequence[Outline]) -> Sides:
             bends.append(bend[row])
             turning.append(turned[row])
             notches.append(_notches(outline, step))
+            beyond.append([_beyond(outline, step.first, -1), _beyond(outline, step.last, 1)])
     sizes = own[0].at.shape[1] if own else 1
     count = len(steps)
     return Sides(
@@ -354,8 +358,28 @@ def plain_sides(own: Sequence[Outline]) -> Sides:
         turning=np.array(turning).reshape(count),
         notches=np.array(notches).reshape(count, MOST_NOTCHES),
         joints=np.zeros((count, MOST_NOTCHES), dtype=bool),
+        beyond=np.array(beyond, dtype=np.float64).reshape(count, 2, sizes),
         needs=[()] * count,
     )
+
+
+def _beyond(own: Outline, stop: int, way: int) -> FloatArray:
+    """(Z,) length of the edge from a corner on to the next, darts in between passed; NaN at a
+    notch."""
+    if not own.corner[stop]:
+        return np.full(own.at.shape[1], np.nan)
+    total = np.zeros(own.at.shape[1])
+    s = stop
+    for _ in range(own.n):
+        t = (s + way) % own.n
+        atom = s if way > 0 else t
+        if not own.closed[atom]:
+            total = total + (own.gap(s, t) if way > 0 else own.gap(t, s))
+        s = t
+        after = s if way > 0 else (s - 1) % own.n
+        if own.corner[s] and not own.closed[atom] and not own.closed[after]:
+            break
+    return total
 
 
 def _notches(own: Outline, step: Step) -> FloatArray:

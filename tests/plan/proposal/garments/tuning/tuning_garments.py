@@ -1,7 +1,7 @@
 """The garments that tuned the proposal of seams, with their true seams.
 
 A blouse with one-piece sleeve and collar, a darted skirt with waistband, trousers with waistband,
-a shirt with yoke, collar, stand and cuffs, a princess bodice. Six sizes each. What these found out
+a shirt with yoke, collar, stand and cuffs, a princess bodice, a jacket with two-piece sleeve. Six sizes each. What these found out
 went into the weights and the calibration of `seamwright.plan.proposal`; nothing is judged by them.
 The garments that judge were drawn by another hand with other code and lie in `judging`.
 """
@@ -21,7 +21,7 @@ XY = tuple[float, float]
 
 def garments() -> list[Garment]:
     """All tuning garments."""
-    return [blouse(), skirt(), trousers(), shirt(), princess()]
+    return [blouse(), skirt(), trousers(), shirt(), princess(), jacket()]
 
 
 Cap = Literal["front", "back"]
@@ -610,4 +610,138 @@ def princess() -> Garment:
         ("centre back", "Back centre: neck > waist", "Back centre: neck > waist"),
         ("front panel", "Front centre: panel > waist-panel", "Front side: panel > waist-panel"),
         ("back panel", "Back centre: panel > waist-panel", "Back side: panel > waist-panel"),
+    )  # fmt: skip
+
+def jacket() -> Garment:
+    """Two-piece sleeve with a seam in front and one behind, facing, collar, centre back seam."""
+
+    def draft(k: int) -> dict[str, Drawn]:
+        out: dict[str, Drawn] = {}
+        low = -230.0
+        for name in ("Back", "Front"):
+            p = _bodice(k, back=name == "Back", ease=110.0, neck_drop=120.0)
+            x, y = p["underarm"]
+            hem = (x + 6.0, low)
+            side = bow(hem, (x + 4, -60.0), (x - 22.0, 30.0), (x, y))
+            if name == "Back":
+                cb = bow(p["neck"], (0.0, 200.0), (12.0, 100.0), (14.0, low))
+                out[name] = Drawn(
+                    edges={
+                        "neck": cb,
+                        "hem": line((14.0, low), hem),
+                        "hem-side": side,
+                        "underarm": _hole(p["underarm"], p["shoulder"], 16.0),
+                        "shoulder": line(p["shoulder"], p["neck-shoulder"]),
+                        "neck-shoulder": _neck(p["neck-shoulder"], p["neck"]),
+                    }
+                )
+                continue
+            n = p["neck"]
+            lapel, roll = (-70.0, n[1] + 10.0), (-25.0, 60.0)
+            front = joined(
+                bow(lapel, (-62.0, 200.0), (-40.0, 120.0), roll),
+                line(roll, (-25.0, low + 40)),
+                bow((-25.0, low + 40), (-25.0, low), (0.0, low - 6), (40.0, low - 6)),
+            )
+            out[name] = Drawn(
+                edges={
+                    "lapel": front,
+                    "hem": bow((40.0, low - 6), (120.0, low - 6), (170.0, low), hem),
+                    "hem-side": side,
+                    "underarm": _hole(p["underarm"], p["shoulder"], 26.0),
+                    "shoulder": line(p["shoulder"], p["neck-shoulder"]),
+                    "neck-shoulder": _neck(p["neck-shoulder"], n),
+                    "neck": line(n, lapel),
+                },
+            )
+            out[name].notches["roll"] = ("lapel", float(front.segment_lengths[0]))
+            nx, ny = p["neck-shoulder"]
+            out["Facing"] = Drawn(
+                edges={
+                    "lapel": front,
+                    "hem": line((40.0, low - 6), (75.0, low - 4)),
+                    "inner": bow((75.0, low - 4), (70.0, 0.0), (75.0, 250.0), (nx + 40, ny - 16)),
+                    "shoulder": line((nx + 40.0, ny - 16.0), (nx, ny)),
+                    "neck-shoulder": _neck(p["neck-shoulder"], n),
+                    "neck": line(n, lapel),
+                },
+                notches={"roll": ("lapel", float(front.segment_lengths[0]))},
+            )
+        back, front_ = out["Back"], out["Front"]
+        ah_b, ah_f = back.length("underarm"), front_.length("underarm")
+        back.notches = {"b1": ("underarm", 0.5 * ah_b), "b2": ("underarm", 0.5 * ah_b + 9.0)}
+        front_.notches["f"] = ("underarm", 0.3 * ah_f)
+        half = 180.0 + 5 * k
+        cap_f, cap_b = _cap(half, ah_f + 15.0, ah_b + 18.0)
+        cut_f, cut_b = 75.0 + k, 95.0 + k
+        pf, pb = xy(cap_f.point_at(cut_f)), xy(cap_b.point_at(cut_b))
+        long = 560.0 + 4 * k
+        wf, wb = (pf[0] - 20.0, -long + 80.0), (pb[0] + 25.0, -long + 70.0)
+        out["Top"] = Drawn(
+            edges={
+                "front": joined(
+                    cap_f.part(cut_f, cap_f.length), cap_b.part(cut_b, cap_b.length).reversed()
+                ),
+                "back": bow(pb, (pb[0] - 14.0, -100.0), (pb[0] - 10.0, -300.0), wb),
+                "wrist-back": line(wb, wf),
+                "wrist-front": bow(wf, (pf[0] - 24, -300.0), (pf[0] - 24.0, -100.0), pf),
+            },
+            notches={
+                "shoulder": ("front", cap_f.length - cut_f),
+                "b1": ("front", cap_f.length - cut_f + cap_b.length - 0.5 * ah_b - 10.0),
+                "b2": ("front", cap_f.length - cut_f + cap_b.length - 0.5 * ah_b - 1.0),
+            },
+        )
+        shift_f, shift_b = [[1, 0, -half], [0, 1, 0]], [[1, 0, half], [0, 1, 0]]
+        uf = cap_f.part(0.0, cut_f).transformed(shift_f)
+        ub = cap_b.part(0.0, cut_b).transformed(shift_b)
+        # The under sleeve is the mirror image: its front lies on the left.
+        qf, qb = xy(uf.end), xy(ub.end)
+        top = out["Top"]
+        s_f = bow(qf, (qf[0] - 24, -100.0), (qf[0] - 24.0, -300.0), (qf[0] - 20.0, -long + 80))
+
+        def hind(dx: float) -> Curve:
+            return bow(
+                qb, (qb[0] - 8.0, -100.0), (qb[0] - 4.0, -300.0), (qb[0] + 25.0, -long + 70.0 + dx)
+            )
+
+        wanted = top.length("back") - 4.0
+        dx = solve(lambda t: hind(t).length - wanted, -60.0, 60.0)
+        out["Under"] = Drawn(
+            edges={
+                "front": s_f,
+                "wrist-front": line(xy(s_f.end), xy(hind(dx).end)),
+                "wrist-back": hind(dx).reversed(),
+                "back": joined(ub.reversed(), uf),
+            },
+            notches={"underarm": ("back", ub.length)},
+        )
+        neckline = back.length("neck-shoulder") + front_.length("neck-shoulder")
+        out["Collar"] = Drawn(
+            edges={
+                "cb": line((0.0, 75.0), (0.0, 0.0)),
+                "low": line((0.0, 0.0), (neckline, 0.0)),
+                "front": line((neckline, 0.0), (neckline - 10.0, 60.0)),
+                "out": bow((neckline - 10, 60.0), (130.0, 82.0), (60.0, 75.0), (0.0, 75.0)),
+            },
+            notches={"sh": ("low", back.length("neck-shoulder"))},
+            fold="cb",
+        )
+        return out
+
+    s = Style("jacket A", draft, {"Collar": (2, 0)})
+    return s.pattern.name, s.pattern, _seams(
+        s,
+        ("side", "Front: underarm > hem-side", "Back: underarm > hem-side"),
+        ("shoulder", "Front: shoulder > neck-shoulder", "Back: shoulder > neck-shoulder"),
+        ("centre back", "Back: neck > hem", "Back: neck > hem"),
+        ("sleeve front", "Top: front > wrist-front", "Under: front > wrist-front"),
+        ("sleeve behind", "Top: back > wrist-back", "Under: back > wrist-back"),
+        ("cap front", ["Under: underarm > front", "Top: front > shoulder"],
+         "Front: underarm > shoulder", "front"),
+        ("cap back", ["Under: underarm > back", "Top: back > shoulder"],
+         "Back: underarm > shoulder", "back"),
+        ("facing", "Facing: lapel > hem", "Front: lapel > hem"),
+        ("collar", "Collar: low > front",
+         ["Back: neck > neck-shoulder", "Front: neck-shoulder > neck"]),
     )  # fmt: skip
