@@ -5,8 +5,8 @@ For printers and plotters, not for cloth: nap, plaids and splicing are not looke
 
 from __future__ import annotations
 
-from .packing import Ready, place, prepare
+from .packing import Order, Ready, place, prepare
 from .placement import Layout, Placement
 from .sampling import samples
 
-__all__ = ["Layout", "Placement", "Ready", "place", "prepare", "samples"]
+__all__ = ["Layout", "Order", "Placement", "Ready", "place", "prepare", "samples"]
