@@ -118,7 +118,8 @@ def page(record: Record, options: HtmlOptions, say: PageSay) -> str:
 
 
 def _section(id_: str, title: str, *content: object, alone: str = "") -> Markup:
-    """alone: heading under which the section can be shown and printed by itself."""
+    """alone: heading under which the section can be shown and printed by itself; an empty element
+    that it is told by (`#fold-alone`) stands at the page's top, where style rules reach from."""
     if not alone:
         return el("section", el("h2", title), content, id=id_)
     return el(
@@ -128,7 +129,7 @@ def _section(id_: str, title: str, *content: object, alone: str = "") -> Markup:
            class_="head"),
         el("div", el("h2", alone),
            el("a", "Back to the whole page", href=f"#{id_}", class_="button"),
-           class_="head only", id=f"{id_}-alone"),
+           class_="head only"),
         content,
         id=id_,
         class_="can-be-alone",
@@ -206,7 +207,7 @@ def _document(title: str, facts: Facts, sections: list[Markup], data: Markup, sa
            role="radiogroup", aria_label="Lengths in"),
         el("label", el("input", type="checkbox", id="combs"), el("span", "Curvature combs"),
            class_="choice comb-switch"),
-        class_="bar",
+        class_="bar" if many else "bar of-script",
         aria_label="What is shown",
     )  # fmt: skip
     sizes = f"{len(facts.sizes)} sizes" if many else "one size"
@@ -228,6 +229,7 @@ def _document(title: str, facts: Facts, sections: list[Markup], data: Markup, sa
     body = el(
         "body",
         hatchings(),
+        el("i", id="fold-alone"),
         switches,
         el("header", el("p", "Seams and ease", class_="kicker"), el("h1", name(title)),
            el("p", summary, class_="soft")),

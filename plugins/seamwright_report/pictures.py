@@ -266,4 +266,4 @@ def hatchings() -> Markup:
                id=f"h{k}", width=step, height=step, patternUnits="userSpaceOnUse",
                patternTransform="rotate(45)")
         )  # fmt: skip
-    return el("svg", el("defs", made), width=0, height=0, aria_hidden="true", class_="off")
+    return el("svg", el("defs", made), width=0, height=0, aria_hidden="true", class_="unseen")

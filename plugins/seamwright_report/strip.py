@@ -107,7 +107,7 @@ def strip(side: Side, z: int, say: Say, *, when: str, which: str) -> Markup | No
     ]  # fmt: skip
     head = el("span", when, class_="when") if when else None
     return el("div", head, lengths[0], el("div", drawing, words, class_="track"), lengths[1],
-              class_="strip", data_side=which)  # fmt: skip
+              class_="strip" if when else "strip one", data_side=which)  # fmt: skip
 
 
 def letter_of(pair: int) -> str:

@@ -1,7 +1,7 @@
 // The stage of a seam: the picture that rolls, its slider and its switches.
 const CLOSE = 9000; // width of the close view, hundredths of a millimetre
 const radios = (name, label, choices, chosen, does) => make("fieldset", { class: "choice" },
-  make("legend", { class: "off" }, label),
+  make("legend", { class: "unseen" }, label),
   choices.map(([value, words]) => {
     const input = make("input", { type: "radio", name, value, checked: value === chosen });
     input.addEventListener("change", () => does(value));
@@ -93,6 +93,7 @@ class Stage {
       .filter((cubics) => cubics.length);
   }
   go(u) {
+    if (!this.ready && !this.roll.ok) return;
     this.u = Math.min(Math.max(u, 0), this.roll.most(this.eased));
     this.slider.value = Math.round(this.u / 100);
     this.show();

@@ -66,7 +66,7 @@ function strip(side, z, when, which) {
     "aria-hidden": "true" }, bands, joins, rails);
   const row = (name, ways, long) => make("span", { class: `side ${name}` },
     make("bdi", {}, pieceNames(ways)), " ", length(long / 100));
-  return make("div", { class: "strip", "data-side": which },
+  return make("div", { class: when ? "strip" : "strip one", "data-side": which },
     when ? make("span", { class: "when" }, when) : null,
     row("up", side.ways[0], made.sew),
     make("div", { class: "track" }, picture, words),

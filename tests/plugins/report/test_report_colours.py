@@ -92,7 +92,7 @@ def test_words_stand_out_from_their_ground(shown: Any) -> None:
     worst = shown.value(
         """(() => { let worst = [99, '']; let count = 0;
         for (const e of document.querySelectorAll('body *')) {
-            if (e.closest('svg, script, [disabled], .off') ||
+            if (e.closest('svg, script, [disabled], .unseen') ||
                 ![...e.childNodes].some(n => n.nodeType == 3 && n.data.trim())) continue;
             count++;
             const r = ratio(getComputedStyle(e).color, ground(e));

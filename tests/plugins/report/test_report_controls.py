@@ -363,8 +363,8 @@ def test_all_is_reached_by_the_tab_key(opened: Any) -> None:
             break
         reached.add(opened.value(name))
         if not opened.value(
-            "(e => e.matches('.switch') || getComputedStyle(e).outlineStyle != 'none' || "
-            "getComputedStyle(e.closest('label') || e).outlineStyle != 'none')"
+            "(e => e.matches('.switch') || [e, e.nextElementSibling].some("
+            "x => x && getComputedStyle(x).outlineStyle != 'none'))"
             "(document.activeElement)"
         ):
             bare.append(opened.value("document.activeElement.outerHTML.slice(0, 90)"))

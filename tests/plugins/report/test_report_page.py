@@ -29,7 +29,7 @@ from seamwright.model.edit import transform
 from seamwright.plan import walk
 from seamwright.plugins.api import Context, Record, StepRecord
 from seamwright.plugins.registry import Registry
-from seamwright_report.inlined import script
+from seamwright_report.inlined import script, style
 
 HOSTILE = "</script><img src=x onerror=alert(1)>"
 TAGS = {
@@ -37,7 +37,7 @@ TAGS = {
     "h1", "h2", "h3", "h4", "p", "dl", "div", "dt", "dd", "ul", "ol", "li", "table", "thead",
     "tbody", "tr", "th", "td", "details", "summary", "figure", "figcaption", "span", "b", "bdi",
     "code", "input", "label", "svg", "g", "path", "line", "rect", "circle", "polygon", "text",
-    "a", "article", "data", "defs", "pattern", "clippath", "tspan", "script",
+    "a", "article", "i", "data", "defs", "pattern", "clippath", "tspan", "script",
 }  # fmt: skip
 
 
@@ -379,6 +379,12 @@ def test_the_policy_lets_only_the_pages_own_script_run(eased_run: Record) -> Non
     assert set(re.findall(r"url\(([^)]*)", page)) <= {f"#h{k}" for k in range(30)} | set(
         re.findall(r"#k\d+-\d+-\d+", page)
     ) | {"#h${hatch}", "#${tag}"}  # within the page only
+
+
+def test_no_style_rule_looks_inside_elements() -> None:
+    """A rule that hangs on what an element contains is asked anew at every change within it: in a
+    page of 30 seams each step of the slider took 0.2 s instead of 2 ms."""
+    assert ":has(" not in style()
 
 
 def test_the_script_makes_no_markup_of_text() -> None:

@@ -10,13 +10,15 @@ from typing import Any
 
 import numpy as np
 import pytest
+from hypothesis import HealthCheck, given, settings
 
 from seamwright.demo.blouse import blouse
 from seamwright.geometry import Curve, Station
 from seamwright.model import Notch, Pattern, Piece, Run, RunPart, Seam, build_shape
 from seamwright.model.marking import Dart
 from seamwright.plan import apply_plan, load_plan, walk
-from seamwright.plugins.api import Record
+from seamwright.plugins.api import Record, StepRecord
+from seamwright.testing.strategies import patterns
 
 # For one seam at some places of its slider: how far apart the two drawn edges are where as much of
 # each is walked, the angle between their tangents, and which side of it each piece lies on. Only
@@ -218,5 +220,38 @@ def test_a_seam_that_cannot_be_walked_in_a_size_says_so(
     assert page.value("document.querySelector('article input[type=range]').disabled")
     page.click("label[for=s0]")
     page.until("document.querySelector('svg.roll .contact')")
+    assert page.complaints() == []
+    page.close()
+
+
+@settings(max_examples=8, deadline=None, suppress_health_check=list(HealthCheck))
+@given(before=patterns(max_sizes=3), after=patterns(max_sizes=3))
+def test_generated_styles_in_every_state(
+    browser: Any, tmp_path: Path, html: Callable[..., bytes], before: Pattern, after: Pattern
+) -> None:
+    """One style turned into quite another one: pieces, sizes and seams that come and go. Everything
+    is opened and pressed; nothing complains and nothing is drawn at no place."""
+    step = StepRecord(use="any/step", kind="alteration", options={})
+    file = tmp_path / "page.html"
+    file.write_bytes(html(Record(before=before, after=after, steps=(step,), snapshots=(after,))))
+    page = browser.open(file)
+    page.value("document.querySelectorAll('details.walk').forEach(d => { d.open = true })")
+    page.value("document.getElementById('combs').click()")
+    for size in range(page.value("document.querySelectorAll('input[name=size]').length")):
+        page.value(
+            f"(e => {{ e.checked = true; e.dispatchEvent(new Event('change')) }})"
+            f"(document.getElementById('s{size}')); dispatchEvent(new Event('beforeprint'))"
+        )
+        page.value(
+            "document.querySelectorAll('article.seam input[value=eased]').forEach(e => e.click());"
+            "document.querySelectorAll('input[type=range]').forEach(s => {"
+            "for (const k of [0, .4, 1]) {"
+            "s.value = s.max * k; s.dispatchEvent(new Event('input')) } })"
+        )
+    nowhere = page.value(
+        "[...document.querySelectorAll('svg *')].filter(e => [...e.attributes].some("
+        "a => /NaN|undefined|Infinity/.test(a.value))).map(e => e.outerHTML.slice(0, 120))"
+    )
+    assert nowhere == []
     assert page.complaints() == []
     page.close()
