@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import os
+import subprocess
+import sys
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -110,3 +112,36 @@ def test_nothing_overwrites_itself_in_a_log(house: Any, env: dict[str, str]) -> 
     said = house("check", ".", "--executor", "here", "--json", **env)
     assert said.status == 0 and len(said.json["seams"]) == 9
     assert "\r" not in said.err and "\x1b" not in said.err
+
+
+RECYCLED = """
+import sys
+from pathlib import Path
+from seamwright.batch.engine import run_batch
+from seamwright.batch.executors import pool
+from seamwright.batch.executors.base import Bounds
+from seamwright.batch.job import Job, Task
+
+if __name__ == "__main__":
+    pool._JOBS = 2
+    begun = []
+    start = pool._Lane._start
+    pool._Lane._start = lambda lane: (begun.append(1), start(lane))[1]
+    names = sorted(p.name for p in Path().glob("*.sty"))
+    jobs = [Job(style=n, file=n, path=str(Path(n).absolute())) for n in names]
+    batch = run_batch(Task(kind="check"), jobs, pool.Pool(2, Bounds(timeout=60)))
+    print(len(begun), [head.status.value for head in batch.heads], batch.whole)
+"""
+
+
+def test_a_worker_that_did_its_share_makes_room_for_a_fresh_one(house: Any) -> None:
+    for i in range(9):
+        house.style(f"s{i}.sty")
+    (house.folder / "recycled.py").write_text(RECYCLED)
+    done = subprocess.run(
+        [sys.executable, "recycled.py"], cwd=house.folder, env=house.env, capture_output=True,
+        text=True, timeout=100, check=False,
+    )  # fmt: skip
+    begun, _, told = done.stdout.partition(" ")
+    assert told == f"{['done'] * 9} True\n", done.stderr
+    assert int(begun) >= 5  # nine styles, two to a worker

@@ -206,7 +206,9 @@ def _executor(options: BatchOptions, registry: Registry, *, here: bool) -> Execu
             f"--cluster and --executor {name} do not go together",
             hint="leave --executor out",
         )
-    if name == "here" or (name == "auto" and here and options.workers is None):
+    if name == "here" or (
+        name == "auto" and here and options.workers is None and not options.bounded
+    ):
         from seamwright.batch.executors.here import Here  # noqa: PLC0415
 
         return Here(registry)

@@ -21,7 +21,8 @@ _MEMORY: Final = re.compile(r"([0-9]+(?:\.[0-9]+)?)\s*([KMGT]?)(?:i?B)?", re.IGN
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BatchOptions:
-    """What was said of a batch. asked: whether any of it was said."""
+    """What was said of a batch. asked: whether any of it was said; bounded: whether a bound on
+    time or memory was."""
 
     manifest: str | None = None
     listed: str | None = None
@@ -39,6 +40,7 @@ class BatchOptions:
     junit: str | None = None
     summary: str | None = None
     asked: bool = False
+    bounded: bool = False
 
 
 class Amount(click.ParamType):  # type: ignore[type-arg]  # generic in new versions only
@@ -156,10 +158,16 @@ def batch_options(command: F) -> F:
     def with_batch(*args: Any, **kwargs: Any) -> Any:
         ctx = click.get_current_context()
         default = click.core.ParameterSource.DEFAULT
-        asked = any(ctx.get_parameter_source(name) is not default for name in _NAMES)
+        said = {name for name in _NAMES if ctx.get_parameter_source(name) is not default}
         given = {name: kwargs.pop(name) for name in _NAMES}
         given["cached"] = not given.pop("no_cache")
-        return command(*args, batch=BatchOptions(**given, asked=asked), **kwargs)
+        return command(
+            *args,
+            batch=BatchOptions(
+                **given, asked=bool(said), bounded=bool(said & {"timeout", "memory"})
+            ),
+            **kwargs,
+        )
 
     with_batch.__name__, with_batch.__doc__ = command.__name__, command.__doc__
     made: Any = with_batch
