@@ -48,6 +48,13 @@ WIDE: Final = _code(
     "A wide dart ends in a point that stands off the cloth.",
     "Split it in two with split-dart, or turn a part of it to ease.",
 )
+TOO_WIDE: Final = _code(
+    "dart.not-marked",
+    _N,
+    "What looks like a dart is wider than largest-angle",
+    "It was not marked, so a walk goes into it.",
+    "Raise largest-angle if it is a dart.",
+)
 KINK: Final = _code(
     "dart.kink",
     _W,
@@ -170,7 +177,7 @@ _PLACES: Final = tuple(
 _TURN: Final = (
     UNKNOWN, NOT_ALL, REFUSED, CLOSED_KINK, UNTRUED, SHIFTED, CUT_LINE, REMADE, GONE,
 )  # fmt: skip
-MARK: Final = (MARKED, NOT_ALL, NAMED_POINT, AMBIGUOUS, CUT_LINE, REMADE, *_PLACES)
+MARK: Final = (TOO_WIDE, MARKED, NOT_ALL, NAMED_POINT, AMBIGUOUS, CUT_LINE, REMADE, *_PLACES)
 CHECK: Final = (LEGS, OUTSIDE, WIDE, KINK, MOUTH, *_PLACES)
 MOVE: Final = (*_TURN, *_PLACES)
 TRUE: Final = (UNKNOWN, NOT_ALL, REFUSED, SHIFTED, CUT_LINE, REMADE, *_PLACES)

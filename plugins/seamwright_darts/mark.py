@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+from msgspec import structs
 
 from seamwright.findings import SeamwrightError
 from seamwright.geometry import Curve, Station
@@ -22,13 +23,14 @@ from seamwright.model.marking import Dart, DrillHole, InternalLine
 from seamwright.plan.grammar import parse_part
 from seamwright.plan.runs import ResolvedPart
 from seamwright.plan.spots import find_run
-from seamwright.plugins.api import Context, StepResult
+from seamwright.plugins.api import Angle, Context, StepResult
 
 from . import codes
 from .bench import Bench, marks_in_plan, refused, row
 from .drawn import Vee, by_notches, lined, vees
 from .options import MarkDarts
 
+_NEARLY = 1.25  # times the widest angle: so much too wide it still looks like a dart
 _FLAT = 20.0  # degrees; a flatter meeting of two edges is no corner
 
 
@@ -46,6 +48,7 @@ def mark(pattern: Pattern, options: MarkDarts, ctx: Context) -> StepResult:
         for shape in piece.shapes:
             looked += 1
             before = {d.name for d in shape.darts}
+            _nearly(bench, piece, shape, options)
             new = _with_vees(bench, piece, shape, vees(shape, options), in_plan)
             new = _with_lines(new, options)
             for run in runs:
@@ -85,6 +88,25 @@ def _run(pattern: Pattern, text: str) -> ResolvedPart:
         return find_run(pattern, parse_part(text))
     except ValueError as error:
         raise SeamwrightError.of("spot.unreadable", str(error)) from None
+
+
+def _nearly(bench: Bench, piece: Piece, shape: Shape, options: MarkDarts) -> None:
+    """Says of what is drawn like a dart and is a little too wide for one that it was left."""
+    limit = float(options.largest_angle)
+    wider = structs.replace(options, largest_angle=Angle(_NEARLY * limit))
+    places = [(v.apex, shape.seam_line.point_at([v.left, v.right])) for v in vees(shape, wider)]
+    for found in lined(shape, wider):
+        feet = [shape.seam_line.point_of(s) for s in (found.left, found.right)]
+        places.append((found.apex, np.array(feet)))
+    for apex, ends in places:
+        a, b = np.asarray(ends) - np.asarray(apex)
+        angle = abs(_turn(a, b))
+        if angle > limit:
+            bench.tell(
+                codes.TOO_WIDE,
+                f"a V of {angle:.1f} degrees was not marked: largest-angle is {limit:g}",
+                piece, shape, x=apex[0], y=apex[1], measured=angle, limit=limit,
+            )  # fmt: skip
 
 
 def _with_vees(

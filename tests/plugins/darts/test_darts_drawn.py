@@ -72,6 +72,20 @@ def test_what_is_no_dart_is_left_alone() -> None:
     assert len(after.piece("Front").shapes[0].darts) == 1
 
 
+def test_a_v_a_little_too_wide_is_told() -> None:
+    pattern = pattern_of(vee(depth=40.0, half=29.0))  # 71.9 degrees, and another dart beside it
+    after, record = Pipeline([Use("mark-darts")]).run(pattern)
+    assert [d.name for d in after.pieces[0].shapes[0].darts] == ["dart-1"]
+    told = [f for f in record.findings if f.code == "dart.not-marked"]
+    assert len(told) == 1
+    angle = 2 * np.degrees(np.arctan2(29.0, 40.0))
+    assert told[0].measured == pytest.approx(angle) and told[0].limit == 70.0
+    assert (told[0].x, told[0].y) == (150.0, 360.0)
+    after, record = Pipeline([Use("mark-darts", largest_angle="72 deg")]).run(pattern)
+    assert [d.name for d in after.pieces[0].shapes[0].darts] == ["dart-1", "dart-2"]
+    assert "dart.not-marked" not in codes(record)
+
+
 def rectangle(**fields: Any) -> Shape:
     return build_shape(
         size="M",
