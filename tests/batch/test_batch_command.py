@@ -182,6 +182,7 @@ def test_a_manifest_gives_each_style_its_pipeline(inside: Any, styles: Path) -> 
         (("check", "empty"), "batch.empty"),
         (("run", "moved.toml", "empty"), "batch.empty"),
         (("run", "no.toml", "styles"), "file.missing"),
+        (("run", "moved.toml", "styles", "--out", "moved.toml/x"), "file.unwritable"),
         (("check", "styles", "--plans", "nowhere"), "file.missing"),
         (("check", "styles", "--manifest", "nowhere.toml"), "file.missing"),
         (("check", "styles", "--log", "nowhere/log"), "file.unwritable"),

@@ -52,7 +52,7 @@ def digest_of(path: Path) -> str | None:
 
 
 class Placing:
-    """The output folder of a batch.
+    """The output folder of a batch; made when it is not there.
 
     out       the folder; overwrite: replace what others put there
     inputs    files that are never written over
@@ -62,6 +62,7 @@ class Placing:
     def __init__(
         self, out: Path, *, overwrite: bool, inputs: Iterable[Path], store: Store | None
     ) -> None:
+        _made(out)
         self.out, self._overwrite, self._store = out, overwrite, store
         self._inputs = {_blind(path) for path in inputs}
         self._taken: dict[str, str] = {}
@@ -77,8 +78,7 @@ class Placing:
         path = self.at(number)
         if path.exists():  # a second try: what the first one left is nothing
             shutil.rmtree(path)
-        path.mkdir(parents=True)
-        return path
+        return _made(path)
 
     def stands(self, folder: str, outputs: Iterable[Output]) -> bool:
         """Whether all of these files are where they were put, unaltered."""
@@ -152,6 +152,20 @@ class Placing:
             match = _STAGE.fullmatch(entry.name)
             if match and match[1] == host() and not alive(int(match[2])):
                 shutil.rmtree(entry.path, ignore_errors=True)
+
+
+def _made(folder: Path) -> Path:
+    """The folder, made where it is not there. Raises SeamwrightError (file.unwritable)."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise SeamwrightError.of(
+            "file.unwritable",
+            f'the folder "{folder.name}" cannot be made: {error.strerror or error}',
+            file=str(folder),
+            hint="see whether it may be written there, or give another folder by --out",
+        ) from error
+    return folder
 
 
 def _aside(path: Path) -> Path:

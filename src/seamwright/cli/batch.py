@@ -153,7 +153,6 @@ def do_batch(
     log = Log(Path(options.log)) if options.log is not None else None
     placing = None
     if out is not None:
-        out.mkdir(parents=True, exist_ok=True)
         inputs = [Path(job.path) for job in jobs]
         placing = Placing(out, overwrite=overwrite, inputs=inputs, store=store)
     executor = _executor(options, registry, here=few and len(jobs) <= FEW)
