@@ -99,14 +99,16 @@ def strip(side: Side, z: int, say: Say, *, when: str, which: str) -> Markup | No
                        style=f"left:{at / 10:.1f}%")
                 )  # fmt: skip
     drawing = el("svg", bands, joins, rails, viewBox=f"0 0 1000 {TALL}",
-                 preserveAspectRatio="none", aria_hidden="true")  # fmt: skip
+                 preserveAspectRatio="none")  # fmt: skip
     lengths = [
         el("span", _pieces(side, up=up), " ", say.short(made.sew if up else made.to),
            class_="side up" if up else "side down")
         for up in (True, False)
     ]  # fmt: skip
     head = el("span", when, class_="when") if when else None
-    return el("div", head, lengths[0], el("div", drawing, words, class_="track"), lengths[1],
+    # What the drawing shows stands in words below it and in the table of stretches.
+    track = el("div", drawing, words, class_="track", aria_hidden="true")
+    return el("div", head, lengths[0], track, lengths[1],
               class_="strip" if when else "strip one", data_side=which)  # fmt: skip
 
 
@@ -126,7 +128,7 @@ def wave(x0: float, x1: float, y: int, ease: float, length: float) -> str:
     if ease <= PLAIN or length < 1e-6 or x1 - x0 < 4.0:
         return f"M{x0:.1f} {y}L{x1:.1f} {y}"
     high = min(max(120.0 * ease / length, 4.0), 18.0)
-    count = max(2, 2 * round((x1 - x0) / 20.0))
+    count = max(2, 2 * round((x1 - x0) / 28.0))
     half = (x1 - x0) / count
     out = [f"M{x0:.1f} {y}"]
     for i in range(count):

@@ -23,7 +23,7 @@ function stretchesOf(made) {
 function wave(x0, x1, y, ease, long) {
   if (ease <= PLAIN || long < 1 || x1 - x0 < 4) return `M${x0} ${y}L${x1} ${y}`;
   const high = Math.min(Math.max(120 * ease / long, 4), 18);
-  const count = Math.max(2, 2 * Math.round((x1 - x0) / 20)), half = (x1 - x0) / count;
+  const count = Math.max(2, 2 * Math.round((x1 - x0) / 28)), half = (x1 - x0) / count;
   let out = `M${x0} ${y}`;
   for (let i = 0; i < count; i++) out += `q${half / 2} ${i % 2 ? high : -high} ${half} 0`;
   return out;
@@ -62,14 +62,13 @@ function strip(side, z, when, which) {
         x[i] / 10);
     });
   }
-  const picture = draw("svg", { viewBox: "0 0 1000 110", preserveAspectRatio: "none",
-    "aria-hidden": "true" }, bands, joins, rails);
+  const picture = draw("svg", { viewBox: "0 0 1000 110", preserveAspectRatio: "none" }, bands, joins, rails);
   const row = (name, ways, long) => make("span", { class: `side ${name}` },
     make("bdi", {}, pieceNames(ways)), " ", length(long / 100));
   return make("div", { class: when ? "strip" : "strip one", "data-side": which },
     when ? make("span", { class: "when" }, when) : null,
     row("up", side.ways[0], made.sew),
-    make("div", { class: "track" }, picture, words),
+    make("div", { class: "track", "aria-hidden": "true" }, picture, words),
     row("down", side.ways[1], made.to));
 }
 function pairList(side, z) {
