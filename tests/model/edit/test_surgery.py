@@ -8,7 +8,15 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from seamwright.geometry import Curve, FloatArray, GeometryError, Station
-from seamwright.model import LineRole, Notch, Shape, build_shape
+from seamwright.model import (
+    Foreign,
+    InternalKind,
+    InternalLine,
+    LineRole,
+    Notch,
+    Shape,
+    build_shape,
+)
 from seamwright.model.edit import (
     contents_of,
     cut_shape,
@@ -216,6 +224,25 @@ def test_parts_that_do_not_meet_are_refused() -> None:
     shape = square()
     with pytest.raises(ValueError, match="do not meet"):
         shape_of_parts(shape, [plain(Curve.line((0, 0), (1, 0)))], contents_of(shape))
+
+
+def test_half_a_piece_stays_one_where_its_fold_is_and_formats_data_are_given_back_once() -> None:
+    fold = InternalLine(
+        kind=InternalKind.FOLD, curve=Curve.line([0.0, 0.0], [0.0, 100.0]), name="fold"
+    )
+    data = Foreign(format="dxf", where="7", data="x")
+    half = square().but(mirrored_half=True, internal_lines=(fold,), foreign=(data,))
+    whole = half.seam_line.length
+    again = shape_of_parts(
+        half, [part_between(half, 10.0, 150.0), part_between(half, 150.0, 10.0)], contents_of(half)
+    )
+    assert again.seam_line.length == pytest.approx(whole)
+    assert again.mirrored_half and again.foreign == (data,)
+    upright = cut_shape(half, Curve.line([40.0, -10.0], [40.0, 110.0]))
+    assert upright.left.mirrored_half and not upright.right.mirrored_half
+    assert upright.left.foreign == (data,) and upright.right.foreign == ()
+    spread = slash_and_spread(half, Curve.line([60.0, 100.0], [60.0, 0.0]), 5.0)
+    assert spread.shape.mirrored_half and spread.shape.foreign == (data,)
 
 
 def test_notches_of_a_cut_line_are_not_carried() -> None:

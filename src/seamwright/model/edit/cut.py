@@ -73,7 +73,8 @@ def cut_shape(
     notches  for both new edges, with the share (0 to 1) of the line's length at which they lie
     The cut's ends become corners of both pieces. Marks go with their stretch of outline, what is
     inside with its side; internal lines are cut. Both pieces get a grain line in the old
-    direction. A cut line and allowances are dropped: make them anew.
+    direction. Half a piece is the one that keeps the fold line; formats' own data go with the
+    left piece. A cut line and allowances are dropped: make them anew.
     """
     enters, leaves, inner = place_cut(shape, line)
     contents = contents_of(shape)
@@ -112,4 +113,5 @@ def cut_shape(
     whole = shape.seam_line.area
     if min(areas) <= 1e-9 * whole or abs(sum(areas) - whole) > 1e-6 * whole:
         raise GeometryError("the line does not run inside the piece")
+    made[1] = made[1].but(foreign=())
     return Cut(left=made[0], right=made[1], line=inner, enters=enters, leaves=leaves)

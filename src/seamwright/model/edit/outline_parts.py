@@ -16,7 +16,7 @@ from numpy.typing import ArrayLike
 from seamwright.geometry import Curve, Station
 
 from ..build import build_shape
-from ..marking import Dart
+from ..marking import Dart, InternalKind
 from ..marks import Corner, GradePoint, LineRole, Notch
 from ..shape import Shape
 from .contents import Contents
@@ -115,7 +115,8 @@ def shape_of_parts(
     """A shape whose outline is `parts` laid end to end (each starts where the last one ends,
     within 1e-6 mm).
 
-    template      gives size, flags and source of the seam line
+    template      gives size, flags, source of the seam line and formats' own data; the new shape
+                  is half a piece where the template is and its fold line is among the contents
     new_corners   whether a place where two parts meet at more than `threshold` degrees becomes a
                   corner when neither brought one. Corners that two parts share come out once; a
                   corner at such a meeting place that no longer turns is dropped, unless a file or
@@ -198,6 +199,9 @@ def shape_of_parts(
         texts=contents.texts,
         flags=template.flags,
         seam_line_source=template.seam_line_source,
+        mirrored_half=template.mirrored_half
+        and any(line.kind is InternalKind.FOLD for line in contents.internal_lines),
+        foreign=template.foreign,
     )
 
 
