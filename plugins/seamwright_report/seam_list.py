@@ -5,6 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import isfinite
 
+import numpy as np
+
+from seamwright.plan import DEFAULT_TOLERANCE
+
 from .chart import ease_range
 from .facts import Facts
 from .markup import Markup, Told, el, name
@@ -19,7 +23,7 @@ DRAWN = 60  # seams whose strips stand in the page; the script draws those of th
 
 def seam_list(walks: Sequence[SeamWalk], facts: Facts, say: Say) -> Markup:
     """Worst first."""
-    order = sorted(walks, key=lambda w: tuple(-x for x in w.facts.worst))
+    order = sorted(walks, key=_worst)
     note = el(
         "p",
         "Both sides of each seam, drawn straight from the end that meets. A wavy line holds ease; "
@@ -27,6 +31,14 @@ def seam_list(walks: Sequence[SeamWalk], facts: Facts, say: Say) -> Markup:
         class_="soft",
     )
     return el("div", note, [_one(w, facts, say, drawn=i < DRAWN) for i, w in enumerate(order)])
+
+
+def _worst(w: SeamWalk) -> tuple[float, ...]:
+    """What is still wrong in front: length, then notches; then what was wrong before."""
+    now, before = w.facts.worst
+    miss = np.abs(np.nan_to_num(w.after.miss))
+    off = float(miss[miss > DEFAULT_TOLERANCE + 1e-9].max(initial=0.0))
+    return -now, -off, -before
 
 
 def chip(number: int) -> Markup:

@@ -24,7 +24,7 @@ from hypothesis import strategies as st
 from seamwright.demo.blouse import blouse
 from seamwright.findings import Finding, Severity
 from seamwright.geometry import Curve
-from seamwright.model import Pattern, Piece, build_shape
+from seamwright.model import Pattern, Piece, Shape, build_shape
 from seamwright.model.edit import transform
 from seamwright.plan import walk
 from seamwright.plugins.api import Context, Record, StepRecord
@@ -146,6 +146,28 @@ def test_seams_stand_worst_first() -> None:
     head = next(i for i, row in enumerate(rows) if row[:2] == ["Seam", "allowed"])
     assert [row[0] for row in rows[head + 1 : head + 4]] == ["b", "c", "a"]
     assert rows[head + 1][2] == "▲9.0" and rows[head + 2][2] == "▼-4.0"
+
+
+def test_a_seam_whose_notches_miss_stands_before_one_that_was_mended(
+    eased_run: Record,
+) -> None:
+    """Seam by seam: what is still wrong first, whatever was wrong before."""
+    after = eased_run.after
+
+    def slid(piece: Piece, shape: Shape) -> Shape:
+        if piece.name != "Front":
+            return shape
+        waist = shape.notch("waist")
+        line = shape.seam_line
+        station = line.station_at(line.length_of(waist.station) + 4.0)
+        notches = [replace(n, station=station) if n is waist else n for n in shape.notches]
+        return shape.but(notches=tuple(notches))
+
+    page = page_of(replace(eased_run, after=after.map_shapes(slid)))
+    order = re.findall(r'<article class="seam" id="seam-(\d+)"', page)
+    names = [after.seams[int(number) - 1].name for number in order]
+    assert names[0] == "side" and names[1].startswith("sleeve to armhole")
+    assert "within the range, ◇ notches miss" in page
 
 
 def square_run(eases: dict[str, float]) -> Record:
