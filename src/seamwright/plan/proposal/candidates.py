@@ -315,10 +315,17 @@ def _made(own: Sequence[Outline], left: Sides, right: Sides, pairs: Pairs) -> li
             box = own[to[0].piece]
             extra -= 2.4 + 1.4 * float(left.lengths[i].mean() < 100.0) + 4.5 * float(_box(box))
             extra += 2.8 * float(_under_cap(box, left, left.steps[i][0], to[0]))
+            one = left.steps[i][0]
+            if box.axis is not None and set(_image(one, box).atoms) == set(to[0].atoms):
+                # Mirror images are alike in everything, sewn or not: that says nothing.
+                extra += 1.4 - float(pairs.total[m])
+                facts |= dict.fromkeys(("met", "unmet", "growth", "corner", "shape"), 0.0)
         if any(a.atoms == b.atoms for a, b in itertools.pairwise(to)):
             # What is sewn to both halves is one piece, not a pair.
             box = own[left.steps[i][0].piece]
             extra -= 2.2 * float(box.axis is None and box.copies > 1)
+        if float(pairs.total[m]) + extra <= WORTH - 2.0:
+            continue
         kind = _KINDS[int(pairs.kind[m])]
         sew = left.steps[i]
         if pairs.kind[m] == 3:

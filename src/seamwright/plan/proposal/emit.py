@@ -25,22 +25,55 @@ class Piecewise:
     to: Side
     cap: CapSide | None
     note: str = ""
+    kind: str = "plain"
 
 
 def pieces_of(one: Candidate, own: Sequence[Outline]) -> list[Piecewise]:
     """What a candidate is written as: one seam, or the two halves of a cap."""
-    if one.kind != "cap":
-        return [Piecewise(one.sew, one.to, None)]
-    if len(one.sew) > 1:
-        return [_up(one, own)]
-    step = one.sew[0]
+    sew, to = one.sew, one.to
+    if one.kind == "plain" and _whole_cap(to, sew, own):
+        sew, to = to, sew
+    if one.kind != "cap" and not _whole_cap(sew, to, own):
+        return [Piecewise(one.sew, one.to, None, kind=one.kind)]
+    cap = replace_sides(one, sew, to)
+    if len(sew) > 1:
+        return [replace(_up(cap, own), kind="cap")]
+    step = sew[0]
     whole = all(own[step.piece].corner[s] for s in (step.first, step.last))
-    if not whole or (len(one.to) == 1 and len(one.sew) == 1):
-        return [_half(one, own)]
-    split = _split(one, own)
+    if not whole or len(to) == 1:
+        return [replace(_half(cap, own), kind="cap")]
+    split = _split(cap, own)
     if split is None:
-        return [Piecewise(one.sew, one.to, None, "the cap has no notch where the shoulder comes")]
-    return split
+        note = "the cap has no notch where the shoulder comes"
+        return [Piecewise(sew, to, None, note, "cap")]
+    return [replace(half, kind="cap") for half in split]
+
+
+def replace_sides(one: Candidate, sew: Side, to: Side) -> Candidate:
+    """The candidate with its sides as given."""
+    return Candidate(sew, to, one.score, one.kind, one.facts, one.needs, one.also)
+
+
+def _whole_cap(sew: Side, to: Side, own: Sequence[Outline]) -> bool:
+    """Whether one side is a sleeve cap without ease and the other a chain of armholes."""
+    if len(sew) != 1 or len(to) < 2 or len({s.atoms for s in to}) < len(to):
+        return False
+    outline = own[sew[0].piece]
+    if not all(outline.corner[s] for s in (sew[0].first, sew[0].last)):
+        return False
+    return _high(sew[0], outline) and all(_hollow(s, own[s.piece]) for s in (to[0], to[-1]))
+
+
+def _high(step: Step, own: Outline) -> bool:
+    long = sum(float(own.gap(i, j)[own.base]) for i, j in step.spans)
+    return long > 240.0 and _lean(step, own) > 0.12 * long
+
+
+def _hollow(step: Step, own: Outline) -> bool:
+    """Whether a stretch leans into its piece more than out of it, clearly."""
+    long = sum(float(own.gap(i, j)[own.base]) for i, j in step.spans)
+    inward, outward = _lean(step, own, -1.0), _lean(step, own)
+    return inward > 0.03 * long and inward > 1.5 * outward
 
 
 def _half(one: Candidate, own: Sequence[Outline]) -> Piecewise:
@@ -67,15 +100,15 @@ def _up(one: Candidate, own: Sequence[Outline]) -> Piecewise:
     )  # fmt: skip
 
 
-def _lean(step: Step, own: Outline) -> float:
-    """How far a stretch leans out of its piece, mm."""
+def _lean(step: Step, own: Outline, sign: float = 1.0) -> float:
+    """How far a stretch leans out of its piece (sign 1) or into it (-1), mm."""
     i, j = step.spans[0]
     long = float(own.gap(i, j)[own.base])
     at = float(own.at[i, own.base]) + long * np.linspace(0.0, 1.0, 9)
     p = own.shape.seam_line.point_at(at % float(own.whole[own.base]))
     chord, w = p[-1] - p[0], p - p[0]
     size = max(float(np.hypot(*chord)), 1e-9)
-    return float((w[:, 0] * chord[1] - w[:, 1] * chord[0]).max() / size)
+    return float((sign * (w[:, 0] * chord[1] - w[:, 1] * chord[0])).max() / size)
 
 
 def _split(one: Candidate, own: Sequence[Outline]) -> list[Piecewise] | None:
@@ -125,28 +158,77 @@ def _before(own: Outline, start: int, a: int, b: int) -> bool:
     return (a - start) % own.n < ((b - start) % own.n or own.n)
 
 
-def with_cap_sides(
-    parts: Sequence[Piecewise], kinds: Sequence[str], own: Sequence[Outline]
-) -> list[Piecewise]:
-    """The halves of each cap marked front and back, where both are there."""
+def with_cap_sides(parts: Sequence[Piecewise], own: Sequence[Outline]) -> list[Piecewise]:
+    """The halves of each cap marked front and back, where both are there. Halves that were taken
+    for plain seams, because the cap has hardly any ease, are found by where they meet: at one
+    place of a crown on the one side, each on a hollow on the other."""
     out = list(parts)
     by_top: dict[tuple[int, int], list[int]] = {}
-    for k, (part, kind) in enumerate(zip(parts, kinds, strict=True)):
-        if kind == "cap":
+    for k, part in enumerate(parts):
+        if part.kind == "cap":
             by_top.setdefault((part.sew[-1].piece, part.sew[-1].last), []).append(k)
+    for top, found in _plain_halves(parts, own).items():
+        if top not in by_top:
+            by_top[top] = list(found)
+            for k, half in found.items():
+                out[k] = half
+        elif len(by_top[top]) == 1:
+            for k, half in found.items():
+                if k not in by_top[top]:
+                    by_top[top].append(k)
+                    out[k] = half
     for rows in by_top.values():
-        if len(rows) != 2:
+        # A half that is sewn to both armholes of a piece drawn whole stands twice.
+        halves: dict[frozenset[int], list[int]] = {}
+        for k in rows:
+            halves.setdefault(frozenset(a for s in out[k].sew for a in s.atoms), []).append(k)
+        if len(halves) != 2:
             continue
-        a, b = (out[k] for k in rows)
-        front = _frontness(a, own) - _frontness(b, own)
+        one, other = halves.values()
+        front = _frontness(out[one[0]], own) - _frontness(out[other[0]], own)
         sides: tuple[CapSide, CapSide] = ("front", "back") if front >= 0 else ("back", "front")
-        for k, side in zip(rows, sides, strict=True):
-            out[k] = replace(out[k], cap=side)
+        for group, side in zip((one, other), sides, strict=True):
+            for k in group:
+                out[k] = replace(out[k], cap=side)
     return out
 
 
 _FRONT = ("front", "vorder", "vorn", "devant", "delant", "davant", "avant", "fram", "voor", "przo")
 _BACK = ("back", "rück", "rueck", "hinten", "dos", "espald", "dietro", "rug", "bag", "tył", "spat")
+
+
+def _plain_halves(
+    parts: Sequence[Piecewise], own: Sequence[Outline]
+) -> dict[tuple[int, int], dict[int, Piecewise]]:
+    """By the place on the crown (piece, stop): numbers of seams that meet there, each as it is
+    with the sleeve on the sew side and walked up."""
+    ends: dict[tuple[int, int], dict[int, Piecewise]] = {}
+    for k, part in enumerate(parts):
+        if part.kind not in ("plain", "cap"):
+            continue
+        for sew, to in ((part.sew, part.to), (part.to, part.sew)):
+            if len(sew) != 1 or not all(_hollow(s, own[s.piece]) for s in to):
+                continue
+            for back in (False, True):
+                a = tuple(s.turned() for s in reversed(sew)) if back else sew
+                b = tuple(s.turned() for s in reversed(to)) if back else to
+                half = replace(part, sew=a, to=b, kind="cap")
+                ends.setdefault((a[-1].piece, a[-1].last), {})[k] = half
+    out = {}
+    for top, found in ends.items():
+        ways = {half.sew[-1].way for half in found.values()}
+        if len(ways) == 2 and _crown([h.sew[0] for h in found.values()], own[top[0]]):
+            out[top] = found
+    return out
+
+
+def _crown(steps: Sequence[Step], own: Outline) -> bool:
+    """Whether stretches that meet at one place make a crown together."""
+    up = next(s for s in steps if s.way > 0)
+    down = next(s for s in steps if s.way < 0)
+    long = float((own.gap(up.first, up.last) + own.gap(down.last, down.first))[own.base])
+    whole = Step(up.piece, up.first, down.first, 1, (), ((up.first, down.first),))
+    return long > 240.0 and _lean(whole, own) > 0.12 * long
 
 
 def _frontness(part: Piecewise, own: Sequence[Outline]) -> float:
@@ -240,15 +322,13 @@ def _places(
     return out, before
 
 
-def seam_of(
-    part: Piecewise, kind: str, name: str, own: Sequence[Outline], ease: tuple[float, float]
-) -> Seam:
+def seam_of(part: Piecewise, name: str, own: Sequence[Outline], ease: tuple[float, float]) -> Seam:
     """The plan's seam. ease: least and greatest in the pattern's sizes, mm."""
     wanted: Ease | None = None
-    if kind == "cap":
+    if part.kind == "cap":
         most = HALF_CAP if part.cap is not None or len(part.to) == 1 else 2 * HALF_CAP
         wanted = Ease(at_least=0.0, at_most=most)
-    elif kind == "gathers":
+    elif part.kind == "gathers":
         wanted = Ease(at_least=float(np.floor(ease[0])) - 5.0, at_most=float(np.ceil(ease[1])) + 5)
     return Seam(
         name=name, sew=run_of(part.sew, own), to=run_of(part.to, own), ease=wanted,

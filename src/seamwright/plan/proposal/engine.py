@@ -93,9 +93,9 @@ def propose_seams(
     for c, share in zip(w.chosen, shares.tolist(), strict=True):
         for part in w.found[c].also or [c]:
             parts += [(p, part, share) for p in pieces_of(w.found[part], w.own)]
-    halves = with_cap_sides([p for p, *_ in parts], [w.found[c].kind for _, c, _ in parts], w.own)
+    halves = with_cap_sides([p for p, *_ in parts], w.own)
     parts = [(half, c, share) for half, (_, c, share) in zip(halves, parts, strict=True)]
-    names = names_of([(p, w.found[c].kind) for p, c, _ in parts], w.own)
+    names = names_of([(p, p.kind) for p, *_ in parts], w.own)
     mark = renaming(names, w.own)
     used = {*taken, *(seam.name for seam in keep)}
     rivals = Rivals(w.found)
@@ -106,9 +106,9 @@ def propose_seams(
         if c in w.kept:
             continue
         one = w.found[c]
-        plain = seam_of(half, one.kind, "x", w.own, _ease(one, w))
+        plain = seam_of(half, "x", w.own, _ease(one, w))
         seam = renamed(plain, mark)
-        seam = replace(seam, name=seam_name(seam, one.kind, used))
+        seam = replace(seam, name=seam_name(seam, half.kind, used))
         chosen = next(m for m in w.chosen if m == c or c in w.found[m].also)
         out.append(
             ProposedSeam(
@@ -121,7 +121,7 @@ def propose_seams(
                     f"{_told(run_of(w.found[r].to, w.own), mark)}"
                     for r in rivals.of(c)
                 ),
-                kind=one.kind,
+                kind=half.kind,
             )
         )
     sewn = [p for p, *_ in parts]
