@@ -3,9 +3,9 @@
     .venv/bin/python benchmarks/judge_plan.py [--each]
 
 Names are removed, pieces turned, mirrored and shuffled; in all sizes, in one, and read back from
-SVG and DXF. Goals on the judging garments: of the seams called sure 98 in 100 right (95 with one size),
-of all true seams 90 in 100 found as sure or likely (75). `--each` names what is wrong or missed:
-whoever tunes by that makes a tuning garment of it, and owes another judge.
+SVG and DXF. Goals on the judging garments: of the seams called sure 98 in 100 right (95 with one
+size), of all true seams 90 in 100 found as sure or likely (75). `--each` names what is wrong or
+missed: whoever tunes by that makes a tuning garment of it, and owes another judge.
 """
 
 from __future__ import annotations
