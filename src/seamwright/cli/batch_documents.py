@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
+import tempfile
 from collections.abc import Iterable, Iterator
 from typing import Any
 
@@ -19,14 +20,29 @@ from .common import finite
 def print_check(batch: Batch, findings: Iterable[Finding]) -> None:
     """The document of a check; with `styles`, one row each."""
     told = list(findings)
-    _print(
-        {
-            "seams": (list(_seams(result)) for result in batch.results),
-            "findings": _findings(batch, told),
-            "styles": ([_style(head)] for head in batch.told),
-            "summary": summary(batch, told),
-        }
-    )
+    # Every result is unpacked once: its findings wait on disk while the seams are written.
+    with tempfile.TemporaryFile("w+", encoding="utf-8", newline="\n") as aside:
+
+        def seams() -> Iterator[str]:
+            for result in batch.results:
+                if result.findings:
+                    aside.write(_inner([f.to_json() for f in result.findings]) + "\n")
+                yield _inner(list(_seams(result)))
+
+        def later() -> Iterator[str]:
+            yield _inner([finding.to_json() for finding in in_order(told)])
+            aside.seek(0)
+            for line in aside:
+                yield line.rstrip("\n")
+
+        _print(
+            {
+                "seams": seams(),
+                "findings": later(),
+                "styles": (_text(_style(head)) for head in batch.told),
+                "summary": summary(batch, told),
+            }
+        )
 
 
 def print_run(batch: Batch, findings: Iterable[Finding]) -> None:
@@ -34,7 +50,7 @@ def print_run(batch: Batch, findings: Iterable[Finding]) -> None:
     told = list(findings)
     _print(
         {
-            "runs": ([_run(result)] for result in batch.results),
+            "runs": (_text(_run(result)) for result in batch.results),
             "findings": _findings(batch, told),
             "summary": {
                 "files": len(batch.jobs),
@@ -69,10 +85,10 @@ def counts(batch: Batch, findings: Iterable[Finding]) -> dict[str, int]:
     }
 
 
-def _findings(batch: Batch, findings: list[Finding]) -> Iterator[list[dict[str, Any]]]:
-    yield [finding.to_json() for finding in in_order(findings)]
+def _findings(batch: Batch, findings: list[Finding]) -> Iterator[str]:
+    yield _inner([finding.to_json() for finding in in_order(findings)])
     for result in batch.results:
-        yield [finding.to_json() for finding in result.findings]
+        yield _inner([finding.to_json() for finding in result.findings])
 
 
 def _seams(result: JobResult) -> Iterator[dict[str, Any]]:
@@ -159,11 +175,16 @@ def _print(document: dict[str, Any]) -> None:
         out.write("[")
         for rows in value:
             if rows:  # those of one style are a line
-                out.write(f"{comma}\n    {_text(rows)[1:-1]}")
+                out.write(f"{comma}\n    {rows}")
                 comma = ","
         out.write("\n  ]" if comma else "]")
     out.write("\n}\n")
     out.flush()
+
+
+def _inner(rows: list[dict[str, Any]]) -> str:
+    """Rows as they stand between the brackets of a list."""
+    return _text(rows)[1:-1]
 
 
 def _text(value: Any) -> str:
