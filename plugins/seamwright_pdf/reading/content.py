@@ -21,6 +21,7 @@ from .bounds import Bounds
 from .fonts import Font
 from .items import Content, PathItem, Tag, TextItem
 from .layers import Layers
+from .objects import entry, identity
 from .tokens import Name, operators
 
 _OWN: Final = frozenset(
@@ -74,15 +75,19 @@ class Interpreter:
         self._out = Content()
         self._to_mm = to_mm
         self._marks: list[Mark] = []
-        contents = page.get("/Contents")
+        contents = entry(page, "/Contents")
         if contents is None:
             return self._out
         streams = [contents] if hasattr(contents, "read_bytes") else list(contents)
         data = b"\n".join(self._bounds.unfold(s) for s in streams if hasattr(s, "read_bytes"))
-        resources = page.get("/Resources")
-        parent, steps = page.get("/Parent"), 0
+        resources = entry(page, "/Resources")
+        parent, steps = entry(page, "/Parent"), 0
         while resources is None and parent is not None and steps < 64:
-            resources, parent, steps = parent.get("/Resources"), parent.get("/Parent"), steps + 1
+            resources, parent, steps = (
+                entry(parent, "/Resources"),
+                entry(parent, "/Parent"),
+                steps + 1,
+            )
         self._run(data, resources, State(to_mm), (), 0)
         return self._out
 
@@ -94,7 +99,7 @@ class Interpreter:
 
     def data_of(self, form: Any) -> bytes:
         """A form's content, unfolded once."""
-        key = form.objgen
+        key = identity(form)
         if key not in self._data:
             self._data[key] = self._bounds.unfold(form)
         return self._data[key]
@@ -103,7 +108,7 @@ class Interpreter:
         """How many operators and how many forms the form comes to with all that it draws, found
         by counting and not by drawing. Refuses what is over a limit."""
         bounds = self._bounds
-        key = form.objgen
+        key = identity(form)
         if key in self._weights:
             known = self._weights[key]
             if known is None:
@@ -113,7 +118,7 @@ class Interpreter:
         if depth > _FORMS:
             bounds.over("depth", f"forms nested more than {_FORMS} deep")
         self._weights[key] = None
-        own = form.get("/Resources")
+        own = entry(form, "/Resources")
         own = resources if own is None else own
         steps, forms = 0, 1
         children: Counter[str] = Counter()
@@ -124,8 +129,8 @@ class Interpreter:
             if word == "Do" and operands:
                 children[str(operands[-1])] += 1
         for name, number in children.items():
-            child = _entry(_entry(own, "/XObject"), f"/{name}")
-            if child is not None and str(child.get("/Subtype", "")) == "/Form":
+            child = entry(entry(own, "/XObject"), f"/{name}")
+            if child is not None and str(entry(child, "/Subtype", "")) == "/Form":
                 more, inner = self.weigh(child, own, depth + 1)
                 steps, forms = steps + number * more, forms + number * inner
         bounds.weighs(steps, forms)
@@ -134,11 +139,11 @@ class Interpreter:
 
     def font(self, resources: Any, name: str) -> Font | None:
         """The font of that name."""
-        fonts = _entry(resources, "/Font")
-        font = _entry(fonts, f"/{name}")
+        fonts = entry(resources, "/Font")
+        font = entry(fonts, f"/{name}")
         if font is None:
             return None
-        key = font.objgen
+        key = identity(font)
         if key == (0, 0):
             return Font(font, self._bounds.unfold)
         if key not in self._fonts:
@@ -297,7 +302,7 @@ class _Stream:
                 dashed = any(float(n) > 0 for n in v[0]) if v else False
                 self._state = replace(self._state, dashed=dashed)
             case "gs":
-                self._graphics(_entry(_entry(self._resources, "/ExtGState"), f"/{v[-1]}"))
+                self._graphics(entry(entry(self._resources, "/ExtGState"), f"/{v[-1]}"))
             case "BDC":
                 self._begin(v[-2], v[-1])
             case "BMC":
@@ -315,10 +320,10 @@ class _Stream:
                 self._lettering(word, v)
 
     def _graphics(self, state: Any) -> None:
-        dash = _entry(state, "/D")
+        dash = entry(state, "/D")
         if dash is not None and len(dash):
             self._state = replace(self._state, dashed=any(float(n) > 0 for n in dash[0]))
-        font = _entry(state, "/Font")
+        font = entry(state, "/Font")
         if font is not None and len(font) == 2:
             found = Font(font[0], self._host._bounds.unfold)
             self._state = replace(self._state, font=found, size=float(font[1]))
@@ -326,12 +331,12 @@ class _Stream:
     def _begin(self, tag: Any, properties: Any) -> None:
         mark = Mark()
         if tag == "OC" and isinstance(properties, Name):
-            content = _entry(_entry(self._resources, "/Properties"), f"/{properties}")
+            content = entry(entry(self._resources, "/Properties"), f"/{properties}")
             mark = Mark(layers=self._host._layers.of(content))
         elif tag in _OWN:
             facts: Any = properties
             if isinstance(properties, Name):
-                facts = plain(_entry(_entry(self._resources, "/Properties"), f"/{properties}"))
+                facts = plain(entry(entry(self._resources, "/Properties"), f"/{properties}"))
             mark = Mark(tag=Tag(str(tag), facts if isinstance(facts, dict) else {}))
         self._host._marks.append(mark)
         self._host._bounds.nested(len(self._host._marks), "marked content")
@@ -349,29 +354,29 @@ class _Stream:
         return tuple(layers), tuple(tags)
 
     def _draw(self, name: str) -> None:
-        form = _entry(_entry(self._resources, "/XObject"), f"/{name}")
+        form = entry(entry(self._resources, "/XObject"), f"/{name}")
         if form is None:
             return
-        kind = str(form.get("/Subtype", ""))
+        kind = str(entry(form, "/Subtype", ""))
         if kind == "/Image":
             self._host._out.images += 1
             return
         if kind != "/Form":
             return
         bounds = self._host._bounds
-        key = form.objgen
+        key = identity(form)
         if key in self._inside:
             bounds.over("depth", "a form that draws itself")
         self._host.weigh(form, self._resources)
         bounds.instance()
-        matrix = form.get("/Matrix")
+        matrix = entry(form, "/Matrix")
         inner = self._state.matrix
         if matrix is not None and len(matrix) == 6:
             inner = times(inner, _matrix([float(n) for n in matrix]))
         marks = self._host._marks
-        layers = self._host._layers.of(form.get("/OC")) if "/OC" in form else ()
+        layers = self._host._layers.of(entry(form, "/OC")) if "/OC" in form else ()
         marks.append(Mark(layers=layers))
-        resources = form.get("/Resources")
+        resources = entry(form, "/Resources")
         self._host._run(
             self._host.data_of(form),
             self._resources if resources is None else resources,
@@ -458,15 +463,6 @@ class _Stream:
 def _matrix(v: list[Any]) -> Matrix:
     a, b, c, d, e, f = (float(n) for n in v[-6:])
     return (a, b, c, d, e, f)
-
-
-def _entry(holder: Any, key: str) -> Any:
-    """An entry of a dictionary that may not be one."""
-    get = getattr(holder, "get", None)
-    try:
-        return get(key) if get is not None else None
-    except (TypeError, ValueError):
-        return None
 
 
 def plain(thing: Any, depth: int = 0) -> Any:

@@ -11,6 +11,7 @@ from seamwright.plugins.api import SeamwrightError
 
 from .bounds import Bounds
 from .content import plain
+from .objects import entry
 
 
 @contextmanager
@@ -70,7 +71,7 @@ def _broken(error: Exception, file: str, bounds: Bounds) -> SeamwrightError:
 def info(pdf: Any, key: str) -> Any:
     """An entry of the document's information, as plain Python; None where there is none."""
     try:
-        value = pdf.docinfo.get(f"/{key}")
+        value = entry(pdf.docinfo, f"/{key}")
     except (AttributeError, KeyError, TypeError, ValueError):
         return None
     return None if value is None else plain(value)
@@ -81,7 +82,7 @@ def active_parts(pdf: Any) -> list[str]:
     touched."""
     root = pdf.Root
     found = []
-    names = root.get("/Names")
+    names = entry(root, "/Names")
     if "/OpenAction" in root or "/AA" in root:
         found.append("actions on opening")
     for key, what in (("/JavaScript", "scripts"), ("/EmbeddedFiles", "files")):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from itertools import pairwise
@@ -87,12 +87,14 @@ class Assembler:
         self._names: dict[str, int] = {}
         self._drawn: list[Drawn] = []
         self._index: dict[tuple[int, int, int, bool], list[Drawn]] = defaultdict(list)
-        self._own_seen: set[tuple[object, ...]] = set()
+        self._own_seen: Counter[tuple[object, ...]] = Counter()
+        self._on_page: Counter[tuple[object, ...]] = Counter()
         self._texts_seen: set[tuple[object, ...]] = set()
         self._order = 0
 
     def add(self, sheet: Sheet, *, several: bool) -> None:
         """A sheet's lines and texts. several: whether others may show the same things again."""
+        self._on_page.clear()
         for item in sheet.content.paths:
             self._path(item, sheet)
         for tags, _ in sheet.content.tags:
@@ -145,15 +147,23 @@ class Assembler:
         key = (id(group), role.name, str(role.facts.get("Name", "")),
                curve.n, *np.round(curve.segments[0, 0], 2).tolist(),
                *np.round(curve.bbox, 2).tolist())  # fmt: skip
-        if key in self._own_seen:
+        if not self._new(key):
             self.out.repeated += 1
             return
-        self._own_seen.add(key)
         self._order += 1
         self.out.drawing.strokes.append(
             Stroke(curve, line_named(role), group, Looks(stroked=True, filled=False), self._order,
                    verbatim=True)
         )  # fmt: skip
+
+    def _new(self, key: tuple[object, ...]) -> bool:
+        """Whether a thing of our own is there once more than other pages have shown: what several
+        pages show is one, what one page shows twice is two."""
+        self._on_page[key] += 1
+        if self._on_page[key] <= self._own_seen[key]:
+            return False
+        self._own_seen[key] += 1
+        return True
 
     def _own_group(self, piece: Tag) -> tuple[Group, float]:
         """The piece's container, and how far it is moved aside meanwhile: in the pattern pieces may
@@ -174,8 +184,7 @@ class Assembler:
         if text is None:
             return
         key = (id(group), text.text, *text.at, text.height, text.rotation)
-        if key not in self._texts_seen:
-            self._texts_seen.add(key)
+        if self._new(key):
             self.out.drawing.texts.append(text)
 
     def _text(self, text: TextItem, sheet: Sheet, several: bool) -> None:

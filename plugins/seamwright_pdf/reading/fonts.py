@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from typing import Any, Final
 
+from .objects import entry
+
 _PAIR: Final = re.compile(rb"<([0-9A-Fa-f\s]+)>\s*<([0-9A-Fa-f\s]*)>")
 _RANGE: Final = re.compile(
     rb"<([0-9A-Fa-f\s]+)>\s*<([0-9A-Fa-f\s]+)>\s*(?:<([0-9A-Fa-f\s]*)>|\[([^\]]*)\])"
@@ -18,9 +20,9 @@ class Font:
     """A font of a page. Codes are one byte, or two for composite fonts."""
 
     def __init__(self, font: Any, stream: Any) -> None:
-        self._wide = str(font.get("/Subtype", "")) == "/Type0"
+        self._wide = str(entry(font, "/Subtype", "")) == "/Type0"
         self._known: dict[int, str] = {}
-        unicode = font.get("/ToUnicode")
+        unicode = entry(font, "/ToUnicode")
         if unicode is not None and hasattr(unicode, "read_bytes"):
             self._known = _cmap(stream(unicode))
         self._widths: dict[int, float] = {}
@@ -32,12 +34,12 @@ class Font:
             self._read_simple(font)
 
     def _read_simple(self, font: Any) -> None:
-        first = int(font.get("/FirstChar", 0))
-        widths = font.get("/Widths")
+        first = int(entry(font, "/FirstChar", 0))
+        widths = entry(font, "/Widths")
         if widths is not None:
             for i, width in enumerate(list(widths)[:256]):
                 self._widths[first + i] = float(width)
-        encoding = font.get("/Encoding")
+        encoding = entry(font, "/Encoding")
         base = "mac_roman" if "MacRoman" in str(encoding) else "cp1252"
         letters = [bytes([i]).decode(base, errors="replace") for i in range(256)]
         differences = getattr(encoding, "get", lambda _: None)("/Differences")
@@ -53,12 +55,12 @@ class Font:
         self._simple = letters
 
     def _read_wide(self, font: Any) -> None:
-        below = font.get("/DescendantFonts")
+        below = entry(font, "/DescendantFonts")
         if below is None or not len(below):
             return
         inner = below[0]
-        self._usual = float(inner.get("/DW", 1000))
-        widths = list(inner.get("/W", []))[:_MOST]
+        self._usual = float(entry(inner, "/DW", 1000))
+        widths = list(entry(inner, "/W", []))[:_MOST]
         i = 0
         while i + 1 < len(widths):
             first, second = int(widths[i]), widths[i + 1]

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any, Final
 
+from .objects import entry, identity
+
 _DEPTH: Final = 8
 
 
@@ -14,26 +16,26 @@ class Layers:
         self._names: dict[tuple[int, int], str] = {}
         self.off: list[str] = []
         self.names: list[str] = []
-        properties = root.get("/OCProperties")
+        properties = entry(root, "/OCProperties")
         if not _is_dict(properties):
             return
-        groups = _listed(properties.get("/OCGs"))
+        groups = _listed(entry(properties, "/OCGs"))
         for group in groups:
             if _is_dict(group):
-                name = str(group.get("/Name", ""))
-                self._names[group.objgen] = name
+                name = str(entry(group, "/Name", ""))
+                self._names[identity(group)] = name
                 self.names.append(name)
-        default = properties.get("/D")
+        default = entry(properties, "/D")
         if not _is_dict(default):
             return
-        base_off = str(default.get("/BaseState", "/ON")) == "/OFF"
-        on = {g.objgen for g in _listed(default.get("/ON")) if _is_dict(g)}
-        off = {g.objgen for g in _listed(default.get("/OFF")) if _is_dict(g)}
+        base_off = str(entry(default, "/BaseState", "/ON")) == "/OFF"
+        on = {identity(g) for g in _listed(entry(default, "/ON")) if _is_dict(g)}
+        off = {identity(g) for g in _listed(entry(default, "/OFF")) if _is_dict(g)}
         for group in groups:
             if _is_dict(group):
-                hidden = group.objgen in off or (base_off and group.objgen not in on)
+                hidden = identity(group) in off or (base_off and identity(group) not in on)
                 if hidden:
-                    self.off.append(str(group.get("/Name", "")))
+                    self.off.append(str(entry(group, "/Name", "")))
 
     def of(self, content: Any) -> tuple[str, ...]:
         """The names of the layers that an optional content group or membership dictionary stands
@@ -43,18 +45,18 @@ class Layers:
     def _of(self, content: Any, depth: int) -> list[str]:
         if not _is_dict(content) or depth > _DEPTH:
             return []
-        if str(content.get("/Type", "")) == "/OCMD":
-            groups = content.get("/OCGs")
+        if str(entry(content, "/Type", "")) == "/OCMD":
+            groups = entry(content, "/OCGs")
             many = [groups] if _is_dict(groups) else _listed(groups)
             # A thing that several layers show belongs to the first; the others repeat it.
             for group in many:
                 found = self._of(group, depth + 1)
                 if found:
                     return found
-            return self._first(content.get("/VE"), depth + 1)
-        name = self._names.get(content.objgen)
+            return self._first(entry(content, "/VE"), depth + 1)
+        name = self._names.get(identity(content))
         if name is None:
-            name = str(content.get("/Name", ""))
+            name = str(entry(content, "/Name", ""))
         return [name] if name else []
 
     def _first(self, expression: Any, depth: int) -> list[str]:

@@ -8,6 +8,7 @@ from typing import Any, Final
 from seamwright.model.recognise import Matrix
 
 from ..layout_words import APPLICATION, POINT
+from .objects import entry
 
 _MOST: Final = 1e7  # points; no page is larger
 
@@ -41,7 +42,7 @@ def frame_of(page: Any) -> Frame:
         x1, y1 = min(crop[2], media[2]), min(crop[3], media[3])
         if x1 > x0 and y1 > y0:
             media = (x0, y0, x1, y1)
-    unit = page.get("/UserUnit", 1)
+    unit = entry(page, "/UserUnit", 1)
     factor = POINT * (float(unit) if 0 < float(unit) <= 75_000 else 1.0)
     turn = int(_inherited(page, "/Rotate") or 0) % 360
     x0, y0, x1, y1 = media
@@ -74,10 +75,10 @@ def own_tile(page: Any) -> OwnTile | None:
 def _inherited(page: Any, key: str) -> Any:
     node, steps = page, 0
     while node is not None and steps < 64:
-        value = node.get(key)
+        value = entry(node, key)
         if value is not None:
             return value
-        node, steps = node.get("/Parent"), steps + 1
+        node, steps = entry(node, "/Parent"), steps + 1
     return None
 
 
