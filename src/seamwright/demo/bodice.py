@@ -75,6 +75,13 @@ def armhole(half: Half, underarm: Point) -> Curve:
     )
 
 
+def square_in(half: Half, length: float) -> Point:
+    """The handle of a neckline at the neck point: square to the shoulder seam, so that front and
+    back run on into each other across it."""
+    (x, y), a = half.neck_point, radians(half.slope)
+    return (x - length * sin(a), y - length * cos(a))
+
+
 def _half(
     body: Body, *, top: float, slope: float, width: float, chest: float, scoop: float
 ) -> Half:
@@ -115,8 +122,8 @@ def back(body: Body) -> Drawn:
         "neck": stroke(
             (
                 (nx, ny),
-                (nx - 0.16 * n, ny - 0.62 * NECK_RISE),
-                (0.46 * n, body.back_length),
+                square_in(half, 1.0 * NECK_RISE),
+                (0.44 * n, body.back_length),
                 nape,
             )
         ),
@@ -165,7 +172,7 @@ def front(body: Body) -> Drawn:
         "neck": stroke(
             (
                 (nx, ny),
-                (nx - 0.14 * nx, ny - 0.56 * (ny - pit)),
+                square_in(half, 0.50 * (ny - pit)),
                 (0.60 * nx, pit),
                 (0.0, pit),
             ),

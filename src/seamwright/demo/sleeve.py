@@ -8,6 +8,7 @@ the lower cap is set plain, and both underarm seams are one line turned over.
 from __future__ import annotations
 
 from collections.abc import Callable
+from math import atan2, radians, tan
 
 import numpy as np
 
@@ -18,6 +19,7 @@ from .drawn import Drawn, Mark, Point, stroke
 
 BICEP_EASE = 48.0
 WRIST_EASE = 74.0  # a hand passes
+WRIST_SWING = radians(5.0)  # lower at the back than square, higher in front
 # The fault that is to be found: ease by a rule of thumb, a share of the bust and so much more.
 BUST_SHARE, BACK_MORE, FRONT_MORE = 1 / 60, 10.39, 7.215
 NOTCH_SHOULDER = "shoulder"
@@ -103,13 +105,17 @@ def sleeve(body: Body, back: Drawn, front: Drawn) -> Drawn:
         )
 
     seam = underarm_seam(-1)
+    # Square to the underarm seam on average, so that the wrist runs on when the seam is sewn;
+    # lower at the back, where the elbow needs it, and as much higher in front.
+    foot = seam.segments[-1, 3] - seam.segments[-1, 2]
+    lean_in = float(atan2(foot[0], -foot[1]))
     edges = {
         "underarm-back": seam,
         "wrist-back": stroke(
             (
                 (-wrist, low),
-                (-0.4 * wrist, low - 7.0),
-                (0.4 * wrist, low + 5.0),
+                (-0.4 * wrist, low + 0.6 * wrist * tan(lean_in - WRIST_SWING)),
+                (0.4 * wrist, low + 0.6 * wrist * tan(lean_in + WRIST_SWING)),
                 (wrist, low),
             )
         ),
