@@ -115,10 +115,11 @@ class HpglOut(Options, frozen=True):
                at_least=1, at_most=10_000),
     ] = 50  # fmt: skip
     layout: Annotated[
-        Literal["auto", "keep", "rows"],
+        Literal["auto", "keep", "rows", "pack"],
         choice(
             'Where the pieces lie: as in the pattern ("keep"), laid side by side across the roll '
-            '("rows"), or as in the pattern unless they lie over each other or do not fit ("auto").'
+            '("rows"), as in the pattern unless they lie over each other or do not fit ("auto"), '
+            'or turned along the roll and laid together for a short plot ("pack").'
         ),
     ] = "auto"
 

@@ -15,6 +15,7 @@ ETX: Final = 3
 _ESCAPE: Final = 27
 _MNEMONIC: Final = re.compile(rb"[\s;,\x00-\x1a\x1c-\x20]*([A-Za-z])[\s]*([A-Za-z])")
 _NUMBERS: Final = re.compile(rb"[\s,+\-0-9.]*")
+_FARTHEST: Final = 1e12
 _NUMBER: Final = re.compile(rb"[+-]?\s?(?:\d+\.?\d*|\.\d+)")
 # Entering and leaving HP-GL/2, and device control: ESC.( ESC.Y ESC.M...: and the like.
 _ENTER: Final = re.compile(rb"\x1b%-?\d+B")
@@ -103,9 +104,11 @@ def instructions(data: bytes) -> Iterator[Instruction]:
 def numbers_in(raw: bytes) -> tuple[float, ...]:
     """The numbers in the parameters of an instruction."""
     try:
-        return tuple(map(float, raw.replace(b",", b" ").split()))
+        found = tuple(map(float, raw.replace(b",", b" ").split()))
     except ValueError:  # "400-200", "- 5"
-        return tuple(float(n.replace(b" ", b"")) for n in _NUMBER.findall(raw))
+        found = tuple(float(n.replace(b" ", b"")) for n in _NUMBER.findall(raw))
+    # Beyond this a figure is damage; what is drawn with it is refused as too far away.
+    return tuple(max(-_FARTHEST, min(_FARTHEST, number)) for number in found)
 
 
 def _comment(data: bytes, at: int) -> tuple[int, bytes]:

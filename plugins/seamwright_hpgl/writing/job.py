@@ -13,6 +13,7 @@ import shapely
 from seamwright.geometry import Curve, FloatArray
 from seamwright.model import Pattern, Piece, Shape, TextRole
 from seamwright.model.drawn import drawn_lines
+from seamwright.model.layout import place
 
 from ..options import HpglOut
 
@@ -47,6 +48,17 @@ class Placed:
     strokes: tuple[Stroke, ...]
     labels: tuple[Label, ...]
     box: FloatArray
+
+    def turned(self, matrix: FloatArray, degrees: float) -> Placed:
+        """The same turned and moved by a matrix (2, 3) that turns by `degrees`."""
+        strokes = tuple(Stroke(s.pen, s.curve.transformed(matrix)) for s in self.strokes)
+        labels = []
+        for a in self.labels:
+            x, y = matrix @ np.array([*a.at, 1.0])
+            labels.append(Label(a.text, (float(x), float(y)), a.height, a.turn + degrees, a.pen))
+        boxes = np.array([s.curve.bbox for s in strokes])
+        box = np.concatenate((boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)))
+        return Placed(self.name, strokes, tuple(labels), box)
 
     def moved(self, dx: float, dy: float) -> Placed:
         """The same elsewhere."""
@@ -145,6 +157,8 @@ def laid_out(pieces: list[Placed], options: HpglOut) -> list[Placed]:
     """The pieces where the options want them: x runs along the roll, y across it."""
     if options.layout == "keep" or not pieces:
         return pieces
+    if options.layout == "pack":
+        return _packed(pieces, options)
     boxes = np.array([p.box for p in pieces])
     across = float(boxes[:, 3].max() - boxes[:, 1].min())
     room = None if options.width is None else float(options.width) - 2 * float(options.margin)
@@ -152,6 +166,23 @@ def laid_out(pieces: list[Placed], options: HpglOut) -> list[Placed]:
     if options.layout == "auto" and fits and not _overlapping(boxes):
         return pieces
     return _in_columns(pieces, room if room is not None else 1500.0)
+
+
+def _packed(pieces: list[Placed], options: HpglOut) -> list[Placed]:
+    """Laid together for a short plot, the pieces' upright along the roll, head or foot first."""
+    room = (float(options.width) if options.width is not None else 1500.0) - 2 * options.margin
+    found = place(
+        [[s.curve for s in p.strokes] for p in pieces],
+        width=max(float(room), 1.0),
+        gap=_GAP,
+        turns=(0.0, 180.0),
+    )
+    # The strip grows upward, the roll to the right: a quarter turn clockwise.
+    quarter = np.array([[0.0, 1.0], [-1.0, 0.0]])
+    out = []
+    for piece, at in zip(pieces, found.placements, strict=True):
+        out.append(piece.turned(quarter @ at.matrix, at.degrees - 90.0))
+    return out
 
 
 def _in_columns(pieces: list[Placed], room: float) -> list[Placed]:

@@ -71,7 +71,7 @@ def compare(
     findings += [_unannounced(entry, message, piece=piece) for piece, message in lost]
     worst, moved = _Worst(), 0.0
     for piece, size, a, b in pairs:
-        offset, distance = _apart(a, b)
+        offset, distance = _apart(a, b) if by_name else _apart_turned(a, b)
         moved = max(moved, float(np.hypot(*offset)))
         worst = worst.or_worse(distance, "seam line", piece, size)
         if by_name and _carried(carries, _NOTCHES):
@@ -180,9 +180,10 @@ def _pairs_by_shape(
 
 
 def _spans(shape: Shape) -> NDArray[np.float64]:
-    """Width, height, and the side of a square of the same area, mm."""
+    """Both sides of the box, the shorter first, and the side of a square of the same area, mm."""
     x0, y0, x1, y1 = shape.seam_line.bbox
-    return np.array([x1 - x0, y1 - y0, abs(shape.seam_line.area) ** 0.5])
+    sides = sorted((x1 - x0, y1 - y0))  # a piece may have been turned to lie on the roll
+    return np.array([*sides, abs(shape.seam_line.area) ** 0.5])
 
 
 def _told(pairs: list[Any], before: Pattern, by_name: bool) -> str:
@@ -240,6 +241,19 @@ def _apart(a: Shape, b: Shape) -> tuple[NDArray[np.float64], float]:
     there = b.seam_line.translated(-float(finer[0]), -float(finer[1]))
     again = distance_between(a.seam_line, there)
     return (finer, again) if again < moved else (offset, moved)
+
+
+def _apart_turned(a: Shape, b: Shape) -> tuple[NDArray[np.float64], float]:
+    """As `_apart`, for a format whose writer may turn pieces by quarter turns."""
+    best = _apart(a, b)
+    for c, s in ((0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)):
+        if best[1] <= _ALIKE:
+            break
+        line = b.seam_line.transformed([[c, -s, 0.0], [s, c, 0.0]])
+        found = _apart(a, b.but(seam_line=line))
+        if found[1] < best[1]:
+            best = found
+    return best
 
 
 def distance_between(a: Curve, b: Curve, *, at_most: float = 0.0) -> float:

@@ -206,6 +206,33 @@ def test_pieces_over_each_other_are_laid_apart(write_hpgl: Callable[..., Any]) -
     assert len(corners) == 3
 
 
+def test_packed_pieces_lie_along_the_roll_within_its_width(
+    write_hpgl: Callable[..., Any], plot: Callable[..., Any]
+) -> None:
+    parts = style(*(box(200 + 10 * i, 500 + 20 * i) for i in range(6)))
+    machine = plot(write_hpgl(parts, layout="pack", width="900 mm", labels=False).parts[0].data)
+    drawn = [np.array(s.points) for s in machine.strokes]
+    boxes = np.array([[*points.min(axis=0), *points.max(axis=0)] for points in drawn])
+    assert len(boxes) == 6 and boxes.min() >= 0 and boxes[:, 3].max() <= 900 / 0.025
+    sides = boxes[:, 2:] - boxes[:, :2]
+    assert (sides[:, 0] > sides[:, 1]).all()  # what was upright runs along the roll
+    assert boxes[:, 2].max() * 0.025 < 1500  # three across, two along
+    for i, a in enumerate(boxes):
+        for b in boxes[:i]:
+            assert (a[:2] >= b[2:]).any() or (b[:2] >= a[2:]).any()
+
+
+def test_packed_pieces_are_found_again_by_reading_back(tmp_path: Any) -> None:
+    import seamwright as sw
+
+    parts = style(*(box(200 + 10 * i, 500 + 20 * i) for i in range(4)))
+    found = sw.write(parts, tmp_path / "x.plt", layout="pack", width="900 mm")
+    (said,) = [f for f in found if f.code == "readback.deviation"]
+    assert "4 of 4 outlines" in said.message
+    assert said.measured is not None and said.measured <= 0.05
+    assert not [f for f in found if f.code == "loss.unannounced"]
+
+
 def test_labels_are_ascii_and_what_has_no_letter_is_told(write_hpgl: Callable[..., Any]) -> None:
     piece = style(box(300, 200), texts=(Text(text="Größe ½ 線", at=(50, 50), height=8),))
     result = write_hpgl(piece)
