@@ -157,7 +157,7 @@ class _Sides:
         self.mirrors = {p.name: _mirror(p.shapes, pattern.base_size) for p in pattern.pieces}
         self.seams: list[tuple[int, list[Stretch], list[Stretch]]] = []
         for t, true in enumerate(truth):
-            a, b = ([_located(pattern, run) for run in side] for side in (true.a, true.b))
+            a, b = (_side(pattern, side) for side in (true.a, true.b))
             pieces = {s.piece for s in (*a, *b) if self.mirrors[s.piece] is not None}
             for flipped in _subsets(sorted(pieces)):
                 one, other = ([self._turned(s, flipped) for s in side] for side in (a, b))
@@ -290,6 +290,15 @@ def _located(pattern: Pattern, run: TrueRun) -> Stretch:
     if run.via is not None:
         way = 1 if (float(near.lengths[2]) - start) % whole <= ahead else -1
     return Stretch(run.piece, start, ahead if way > 0 else whole - ahead, way, whole)
+
+
+def _side(pattern: Pattern, runs: Sequence[TrueRun]) -> list[Stretch]:
+    """A true side on its outlines, mouths of known darts left out."""
+    return [
+        part
+        for run in runs
+        for part in _without_mouths(_base(pattern, run.piece), _located(pattern, run))
+    ]
 
 
 def _without_mouths(shape: Shape, stretch: Stretch) -> list[Stretch]:

@@ -21,7 +21,8 @@ _KINDS = ("plain", "cap", "gathers", "cap")
 
 def candidates(own: Sequence[Outline], sides: Sides, base: int) -> list[Candidate]:
     """All candidates worth weighing: plain pairs, and the chains that these make possible."""
-    found = [*_plain(own, sides, base), *_copies(own, sides, base), *darts(own)]
+    plain = _plain(own, sides, base)
+    found = [*plain, *_copies(own, sides, base, plain), *darts(own)]
     for _ in range(2):
         known = {_key(c) for c in found}
         joints = _joints(found)
@@ -135,8 +136,15 @@ def _plain(own: Sequence[Outline], sides: Sides, base: int) -> list[Candidate]:
     return _made(own, sides, sides, pairs)
 
 
-def _copies(own: Sequence[Outline], sides: Sides, base: int) -> list[Candidate]:
-    """Edges that may be sewn to their own mirrored copies: a centre seam, a crotch."""
+def _copies(
+    own: Sequence[Outline], sides: Sides, base: int, plain: Sequence[Candidate]
+) -> list[Candidate]:
+    """Edges that may be sewn to their own mirrored copies: a centre seam, a crotch. An edge that
+    goes well with another edge is less likely one."""
+    partner: dict[tuple[int, ...], float] = {}
+    for one in plain:
+        for step in (*one.sew, *one.to):
+            partner[step.atoms] = max(partner.get(step.atoms, 0.0), one.score)
     out = []
     for s, (step,) in enumerate(sides.steps):
         outline = own[step.piece]
@@ -154,6 +162,7 @@ def _copies(own: Sequence[Outline], sides: Sides, base: int) -> list[Candidate]:
             and not _opening(outline, step)
         )  # fmt: skip
         score = -2.4 + 0.6 * square + (1.6 if bent else 0.0) + (1.5 if straight else 0.0)
+        score -= 0.5 * min(3.0, partner.get(step.atoms, 0.0))
         facts = {
             "apart": 0.0, "drift": 0.0, "growth": 0.0, "met": 0.0, "unmet": 0.0,
             "corner": float(square), "shape": 0.0, "part": 0.0, "copy": 1.0,

@@ -28,7 +28,9 @@ from .reasons import reasons, seam_name
 from .shaping import run_of
 from .sides import Outline, Sides, Step, outlines, plain_sides
 
-ROUNDS = 2  # the choice is weighed anew by what was chosen round it
+ROUNDS = 2
+STARTS = (0.0, 2.0)
+MANY = 24  # pieces, above which one start must do
 
 
 @dataclass(slots=True, eq=False)
@@ -58,13 +60,22 @@ def weigh(pattern: Pattern, keep: Sequence[Seam] = ()) -> Weighed:
     scores = np.array([one.score for one in found])
     if bonus:
         scores = scores + np.array(bonus)
-    chosen = choose(found, own, scores)
-    for _ in range(ROUNDS):
-        better = scores + fits(found, chosen, own)
-        again = choose(found, own, better)
-        if again == chosen:
-            break
-        chosen = again
+    best: tuple[float, list[int]] = (-np.inf, [])
+    # The choice is weighed anew by what was chosen round it; begun also from the strongest alone,
+    # because a wrong seam that was chosen first can hold its wrong neighbours up.
+    for handicap in STARTS if len(own) <= MANY else STARTS[:1]:
+        chosen = choose(found, own, scores - handicap)
+        for _ in range(ROUNDS):
+            more = fits(found, chosen, own)
+            again = choose(found, own, scores + more)
+            if again == chosen:
+                break
+            chosen = again
+        more = fits(found, chosen, own)
+        value = float((scores + more)[chosen].sum())
+        if value > best[0]:
+            best = value, chosen
+    chosen = best[1]
     return Weighed(own, sides, found, chosen, kept, used)
 
 

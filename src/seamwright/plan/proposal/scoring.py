@@ -79,7 +79,7 @@ def scored(
     kind = np.where(two, 3, np.where(cap, 1, np.where(gather, 2, 0)))
     # Length: what a walk would find. A plain seam has no ease to speak of.
     typical = np.abs(np.median(d, axis=1))
-    plain = 4.2 - 1.7 * np.log1p(typical / 0.4) - 0.004 * np.minimum(typical, 300.0)
+    plain = 3.8 - 1.15 * np.log1p(typical / 0.5) - 0.01 * np.minimum(typical, 300.0)
     ease = np.where(two, -apart, apart)
     eased = 1.6 - 3.0 * np.maximum(0.0, -ease / 6.0) - np.maximum(0.0, ease - CAP_EASE) / 4.0
     length = np.where(cap, eased, np.where(gather, -2.2, np.maximum(plain, -7.0)))

@@ -58,11 +58,13 @@ class Outline:
     legs       pairs of atoms (by their first stop) that are the legs of a dart in the outline
     axis       c, where stop s has its mirror image at c - s; None: not its own mirror image
     twin       (S,) the stop that is the mirror image of each, -1 for none
+    mouths     (start, width), each (Z,), of darts whose mouths have no stops at their ends
     copies     how many of each edge the garment has: quantity, twice that for half pieces
     """
 
     piece: Piece
     shape: Shape
+    sizes: tuple[str, ...]
     base: int
     at: FloatArray
     whole: FloatArray
@@ -77,6 +79,7 @@ class Outline:
     copies: int
     first_atom: int
     types: list[str] = field(default_factory=list)
+    mouths: list[tuple[FloatArray, FloatArray]] = field(default_factory=list)
 
     @property
     def n(self) -> int:
@@ -84,9 +87,18 @@ class Outline:
         return len(self.marks)
 
     def gap(self, i: int, j: int) -> FloatArray:
-        """(Z,) length from stop i to stop j, with the outline; the whole for i = j."""
+        """(Z,) length from stop i to stop j, with the outline, darts on the way closed; the whole
+        for i = j."""
         out = (self.at[j] - self.at[i]) % self.whole
-        return np.where(out < 1e-9, self.whole, out) if i == j else out
+        if i == j:
+            out = np.where(out < 1e-9, self.whole, out)
+        if self.mouths:
+            long = out[self.base]
+            for low, wide in self.mouths:
+                before = (low - self.at[i]) % self.whole
+                if before[self.base] + wide[self.base] <= long + 0.1:
+                    out = out - wide
+        return out
 
     def name(self, stop: int) -> str:
         """The mark's name."""
@@ -144,7 +156,7 @@ def _outline(piece: Piece, shape: Shape, where: Places, first: int, known: bool)
     )
     inside[is_corner] = 180.0 - turn
     out = Outline(
-        piece=piece, shape=shape, base=base, at=at, whole=whole, corner=is_corner, marks=marks,
+        piece=piece, shape=shape, sizes=where.sizes, base=base, at=at, whole=whole, corner=is_corner, marks=marks,
         inside=inside, fold=np.zeros(len(at), bool), closed=np.zeros(len(at), bool), legs=[],
         axis=None, twin=np.full(len(at), -1), copies=1, first_atom=first,
         types=["" if c else str(shape.notches[m].type) for m, c in zip(marks, is_corner,
@@ -178,6 +190,49 @@ def _folds(own: Outline) -> None:
         own.fold |= far.max(axis=1) < 0.6
 
 
+def _mouths(own: Outline) -> list[tuple[FloatArray, FloatArray]]:
+    """Start and width of each dart's mouth in every size: darts that the shape knows, else legs
+    drawn inside the piece that begin on the outline and meet in a point."""
+    shapes = {s.size: s for s in own.piece.shapes}
+    column = [shapes.get(size) for size in own.sizes]
+    found = [[] if s is None else _mouths_in(s) for s in column]
+    count = len(found[own.base])
+    out = []
+    for k in range(count):
+        rows = [f[k] if len(f) == count else (np.nan, np.nan) for f in found]
+        low = np.array([a for a, _ in rows])
+        out.append((low, (np.array([b for _, b in rows]) - low) % own.whole))
+    return out
+
+
+def _mouths_in(shape: Shape) -> list[tuple[float, float]]:
+    if shape.darts:
+        return [(float(a), float(b)) for a, b in measure([shape])[0].darts]
+    legs: list[tuple[float, FloatArray]] = []  # place on the outline, and the other end
+    out: list[tuple[float, float]] = []
+    total = shape.seam_line.length
+    for line in shape.internal_lines:
+        if line.kind not in (InternalKind.INTERNAL, InternalKind.SEW) or line.curve.closed:
+            continue
+        near = shape.seam_line.nearest(np.array([line.curve.start, line.curve.end]))
+        on = near.distances < 0.6
+        if on.all() and line.curve.n == 2:
+            out.append(_narrow(float(near.lengths[0]), float(near.lengths[1]), total))
+        elif on.sum() == 1:
+            k = int(np.flatnonzero(on)[0])
+            tip = line.curve.end if k == 0 else line.curve.start
+            legs.append((float(near.lengths[k]), np.asarray(tip)))
+    for i, (at, tip) in enumerate(legs):
+        for at_2, tip_2 in legs[i + 1 :]:
+            if float(np.hypot(*(tip - tip_2))) < 0.6:
+                out.append(_narrow(at, at_2, total))
+    return [(a, b) for a, b in out if 2.0 < (b - a) % total < 0.25 * total]
+
+
+def _narrow(a: float, b: float, total: float) -> tuple[float, float]:
+    return (a, b) if (b - a) % total <= (a - b) % total else (b, a)
+
+
 def _darts(own: Outline) -> None:
     """Mouths of darts that the shape knows; and darts cut into the outline: two legs as long as
     one another in every size that meet deep inside."""
@@ -185,9 +240,13 @@ def _darts(own: Outline) -> None:
     base = own.at[:, own.base]
     total = float(own.whole[own.base])
     middles = _middles(own)[:, 1]
-    for left, right in measure([own.shape])[0].darts:
-        wide = (right - left) % total
-        own.closed |= ((middles - left) % total) < wide
+    for low, wide in _mouths(own):
+        first, long = float(low[own.base]), float(wide[own.base])
+        ends = np.abs((base[:, None] - [first, first + long] + total / 2) % total - total / 2)
+        if (ends.min(axis=0) < 0.6).all():
+            own.closed |= ((middles - first) % total) < long
+        else:
+            own.mouths.append((low, wide))
     stops = [i for i in range(n) if own.corner[i]]
     if len(stops) < 5:
         return
