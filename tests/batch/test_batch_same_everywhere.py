@@ -38,7 +38,7 @@ def test_what_hangs_on_a_cluster_is_ended(house: Any) -> None:
     for i in range(6):
         house.style(f"b{i}.sty")
     said = house(
-        "check", ".", "--cluster", "local", "--workers", "2", "--timeout", "2", "--json"
+        "check", ".", "--cluster", "local", "--workers", "2", "--timeout", "5", "--json"
     )  # fmt: skip
     rows = {row["style"]: row["status"] for row in said.json["styles"]}
     assert rows == {"a.sty": "timed out", **{f"b{i}.sty": "done" for i in range(6)}}

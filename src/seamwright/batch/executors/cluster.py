@@ -236,6 +236,9 @@ def _versions() -> list[tuple[str, str]]:
     from seamwright import __version__  # noqa: PLC0415
     from seamwright.plugins import registry  # noqa: PLC0415
 
+    from .worker import warm  # noqa: PLC0415
+
+    warm()
     rows = registry.default().rows
     return [("seamwright", __version__), *((r.name, r.version) for r in rows)]
 

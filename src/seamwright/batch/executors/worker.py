@@ -23,13 +23,19 @@ def begin(task: Task, memory: int | None) -> None:
     sys.stdout.flush()
     os.dup2(2, 1)  # stdout is the document of the parent
     _watch_parent()
-    from seamwright.plugins import registry  # noqa: PLC0415
-
-    from ..work import do_packed  # noqa: F401, PLC0415 - imported once, before any bound
-
-    registry.default()
+    warm()
     if memory is not None:
         bound_memory(memory)
+
+
+def warm() -> None:
+    """Imports what every job needs: none is to pay for it with its own time and memory."""
+    import seamwright.plan  # noqa: F401, PLC0415
+    from seamwright.plugins import registry  # noqa: PLC0415
+
+    from .. import work  # noqa: F401, PLC0415
+
+    registry.default()
 
 
 def ready() -> int:
