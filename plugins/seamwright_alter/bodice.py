@@ -155,6 +155,8 @@ def renewed_pieces(before: Pattern, after: Pattern, told: Telling) -> Pattern:
                 told.findings.append(
                     finding(codes.CUT_LINE, "the cut line was taken away", piece.name, shape.size)
                 )
+            elif renewed.mitred:
+                told.findings.append(finding(codes.MITRED, renewed.said, piece.name, shape.size))
     return with_shapes(after, new)
 
 

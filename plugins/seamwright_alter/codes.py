@@ -41,6 +41,13 @@ CUT_LINE: Final = Code(
     why="an old cut line beside a new seam line would be cut by somebody",
     remedy="make it anew with add-allowance",
 )
+MITRED: Final = Code(
+    code="alter.cut-line-mitred",
+    severity=Severity.WARNING,
+    title="Corners of the cut line were finished otherwise before",
+    why="how they were finished is not known, or has no place there any more",
+    remedy="finish them with add-allowance",
+)
 INSIDE: Final = Code(
     code="alter.inside",
     severity=Severity.NOTE,
@@ -80,7 +87,7 @@ ARMHOLE_DONE: Final = Code(
     remedy="walk the seams again",
 )
 
-ARMHOLE: Final = (NO_CAP, NO_CORNER, NO_ARMHOLE, ARMHOLE_DONE, SEAM, CUT_LINE, INSIDE)
+ARMHOLE: Final = (NO_CAP, NO_CORNER, NO_ARMHOLE, ARMHOLE_DONE, SEAM, CUT_LINE, MITRED, INSIDE)
 NO_MOVE: Final = Code(
     code="alter.no-move",
     severity=Severity.ERROR,
@@ -88,5 +95,5 @@ NO_MOVE: Final = Code(
     why="a strip goes from one piece to the other between edges that run on over the seam",
     remedy="true the ends of the seam first; move notches and darts out of the strip",
 )
-MOVE: Final = (NO_MOVE, SEAM, CUT_LINE, INSIDE)
-LENGTH: Final = (NO_LINE, SEAM, CUT_LINE)
+MOVE: Final = (NO_MOVE, SEAM, CUT_LINE, MITRED, INSIDE)
+LENGTH: Final = (NO_LINE, SEAM, CUT_LINE, MITRED)

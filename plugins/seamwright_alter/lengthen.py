@@ -44,6 +44,8 @@ def lengthen(pattern: Pattern, options: Lengthen, ctx: Context) -> StepResult:
         shapes[key] = renewed.shape
         if renewed.cut_line == "dropped":
             findings.append(finding(codes.CUT_LINE, "the cut line was taken away", *key))
+        elif renewed.mitred:
+            findings.append(finding(codes.MITRED, renewed.said, *key))
     changed = pattern.with_pieces(
         pattern.piece(name).but(
             shapes=tuple(shapes.get((name, s.size), s) for s in pattern.piece(name).shapes)

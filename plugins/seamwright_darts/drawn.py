@@ -21,22 +21,24 @@ _TURN = 20.0  # degrees; what an end of a leg turns at least in a V
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class Vee:
     """A dart cut into the outline: lengths of its left end, point and right end along the seam
-    line, and the point, mm."""
+    line, and the point, mm; and its angle, degrees."""
 
     left: float
     point: float
     right: float
     apex: tuple[float, float]
+    angle: float
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class Lined:
-    """A dart drawn with inner lines: stations of the mouth, the point, and the lines."""
+    """A dart drawn with inner lines: stations of the mouth, the point, the lines and the angle."""
 
     left: Station
     right: Station
     apex: tuple[float, float]
     lines: tuple[InternalLine, ...]
+    angle: float
 
 
 def vees(shape: Shape, options: MarkDarts) -> list[Vee]:
@@ -67,7 +69,7 @@ def vees(shape: Shape, options: MarkDarts) -> list[Vee]:
     return [
         Vee(
             left=float(lengths[k - 1]), point=float(lengths[k]), right=float(lengths[(k + 1) % n]),
-            apex=(float(points[k, 0]), float(points[k, 1])),
+            apex=(float(points[k, 0]), float(points[k, 1])), angle=180.0 + float(turns[k]),
         )
         for k in np.flatnonzero(found)
     ]  # fmt: skip
@@ -141,6 +143,7 @@ def _dart(
             right=Station(int(near.segments[right]), float(near.ts[right])),
             apex=(float(tip[0]), float(tip[1])),
             lines=lines,
+            angle=angle,
         )
     ]
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 from msgspec import structs
@@ -27,7 +28,7 @@ from seamwright.plugins.api import Angle, Context, StepResult
 
 from . import codes
 from .bench import Bench, marks_in_plan, refused, row
-from .drawn import Vee, by_notches, lined, vees
+from .drawn import Lined, Vee, by_notches, lined, vees
 from .options import MarkDarts
 
 _NEARLY = 1.25  # times the widest angle: so much too wide it still looks like a dart
@@ -42,15 +43,17 @@ def mark(pattern: Pattern, options: MarkDarts, ctx: Context) -> StepResult:
     except SeamwrightError as error:
         return refused(pattern, error)
     looked = 0
+    angle = Angle(_NEARLY * float(options.largest_angle))
+    wider = structs.replace(options, largest_angle=angle)
     for piece in pattern.pieces:
         in_plan = marks_in_plan(pattern, piece.name)
         shapes = []
         for shape in piece.shapes:
             looked += 1
             before = {d.name for d in shape.darts}
-            _nearly(bench, piece, shape, options)
-            new = _with_vees(bench, piece, shape, vees(shape, options), in_plan)
-            new = _with_lines(new, options)
+            found = _fitting(bench, piece, shape, vees(shape, wider), options)
+            new = _with_vees(bench, piece, shape, found, in_plan)
+            new = _with_lines(new, _fitting(bench, piece, new, lined(new, wider), options))
             for run in runs:
                 if run.part.piece == piece.name:
                     z = pattern.sizes.index(shape.size)
@@ -90,23 +93,20 @@ def _run(pattern: Pattern, text: str) -> ResolvedPart:
         raise SeamwrightError.of("spot.unreadable", str(error)) from None
 
 
-def _nearly(bench: Bench, piece: Piece, shape: Shape, options: MarkDarts) -> None:
-    """Says of what is drawn like a dart and is a little too wide for one that it was left."""
+def _fitting(
+    bench: Bench, piece: Piece, shape: Shape, found: Sequence[Any], options: MarkDarts
+) -> list[Any]:
+    """Those that are narrow enough; of what is drawn like a dart and a little too wide for one it
+    is said that it was left."""
     limit = float(options.largest_angle)
-    wider = structs.replace(options, largest_angle=Angle(_NEARLY * limit))
-    places = [(v.apex, shape.seam_line.point_at([v.left, v.right])) for v in vees(shape, wider)]
-    for found in lined(shape, wider):
-        feet = [shape.seam_line.point_of(s) for s in (found.left, found.right)]
-        places.append((found.apex, np.array(feet)))
-    for apex, ends in places:
-        a, b = np.asarray(ends) - np.asarray(apex)
-        angle = abs(_turn(a, b))
-        if angle > limit:
+    for one in found:
+        if one.angle > limit:
             bench.tell(
                 codes.TOO_WIDE,
-                f"a V of {angle:.1f} degrees was not marked: largest-angle is {limit:g}",
-                piece, shape, x=apex[0], y=apex[1], measured=angle, limit=limit,
+                f"a V of {one.angle:.1f} degrees was not marked: largest-angle is {limit:g}",
+                piece, shape, x=one.apex[0], y=one.apex[1], measured=one.angle, limit=limit,
             )  # fmt: skip
+    return [one for one in found if one.angle <= limit]
 
 
 def _with_vees(
@@ -166,12 +166,12 @@ def _closed_vee(
     return release_names(made, shape)
 
 
-def _with_lines(shape: Shape, options: MarkDarts) -> Shape:
+def _with_lines(shape: Shape, drawn: Sequence[Lined]) -> Shape:
     """Inner lines that draw a dart made one."""
     known = [np.asarray(d.apex) for d in shape.darts]
     darts = list(shape.darts)
     gone: list[InternalLine] = []
-    for k, found in enumerate(lined(shape, options)):
+    for k, found in enumerate(drawn):
         if any(float(np.hypot(*(np.asarray(found.apex) - p))) < 1.0 for p in known):
             continue
         darts.append(

@@ -36,7 +36,7 @@ class Telling:
         if renewed.cut_line == "dropped":
             self.tell(codes.CUT_LINE, "the cut line was taken away", piece, renewed.shape)
         elif renewed.cut_line == "remade":
-            self.tell(codes.REMADE, "the cut line was drawn anew", piece, renewed.shape)
+            self.tell(codes.REMADE, renewed.said, piece, renewed.shape)
         return renewed.shape
 
     def result(

@@ -5,7 +5,8 @@ from __future__ import annotations
 from seamwright.geometry import GeometryError
 from seamwright.geometry.outline_offset import MITRE, CornerRule
 from seamwright.model import Pattern, Shape
-from seamwright.model.edit import make_cut_line
+from seamwright.model.edit import Renewed, make_cut_line
+from seamwright.model.edit.finish import corner_finishes
 from seamwright.plan.spots import edges_covered
 from seamwright.plugins.api import Context, StepResult
 
@@ -39,7 +40,14 @@ def draw_hem(pattern: Pattern, options: DrawHem, ctx: Context) -> StepResult:
             widths = _widths(shape, options)
             for i in covered:
                 widths[i] = depth
-            rules: list[CornerRule] = [MITRE] * len(widths)
+            was = corner_finishes(shape) or [MITRE] * len(widths)
+            rules: list[CornerRule] = [rule or MITRE for rule in was]
+            turned = {covered[0], (covered[-1] + 1) % len(widths)}
+            lost = [
+                shape.corners[i].name
+                for i, rule in enumerate(was)
+                if rule is None and i not in turned
+            ]
             if len(covered) < len(widths):
                 rules[covered[0]] = CornerRule(style="fold", first="after")
                 rules[(covered[-1] + 1) % len(widths)] = CornerRule(style="fold", first="before")
@@ -48,7 +56,8 @@ def draw_hem(pattern: Pattern, options: DrawHem, ctx: Context) -> StepResult:
             telling.tell(codes.REFUSED, str(error), piece.name, shape.size)
             continue
         if shape.cut_line is not None:
-            telling.cut_line(piece.name, shape.size, "remade")
+            said = Renewed(made, "remade", tuple(lost)).said
+            telling.cut_line(piece.name, shape.size, "remade", said)
         shapes.append(made)
         assert made.cut_line is not None
         telling.rows.append(

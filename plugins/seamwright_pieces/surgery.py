@@ -92,7 +92,7 @@ def renewed(
     if cut_line is not None:
         return renew(new, old.but(cut_line=None), own=own).shape.but(cut_line=cut_line)
     result = renew(new, old, own=own)
-    telling.cut_line(piece, new.size, result.cut_line)
+    telling.cut_line(piece, new.size, result.cut_line, result.said)
     return result.shape
 
 

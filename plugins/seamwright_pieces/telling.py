@@ -29,12 +29,14 @@ class Telling:
             )
         )  # fmt: skip
 
-    def cut_line(self, piece: str, size: str, fate: str) -> None:
+    def cut_line(
+        self, piece: str, size: str, fate: str, said: str = "the cut line was drawn anew"
+    ) -> None:
         """Says what became of the cut line."""
         if fate == "dropped":
             self.tell(codes.CUT_LINE, "the cut line was taken away", piece, size)
         elif fate == "remade":
-            self.tell(codes.REMADE, "the cut line was drawn anew", piece, size)
+            self.tell(codes.REMADE, said, piece, size)
 
     @property
     def refused(self) -> bool:

@@ -34,6 +34,13 @@ CUT_LINE: Final = Code(
     why="An old cut line beside a new seam line would be cut by somebody.",
     remedy="Make it anew with add-allowance.",
 )
+MITRED: Final = Code(
+    code="cut-line.mitred",
+    severity=Severity.WARNING,
+    title="Corners of the cut line were finished otherwise before",
+    why="How they were finished is not known, or has no place there any more.",
+    remedy="Finish them with add-allowance.",
+)
 SHAPE: Final = Code(
     code="smooth.shape",
     severity=Severity.ERROR,
@@ -88,6 +95,6 @@ _PLACES: Final = tuple(
     for code in ("plan.piece", "plan.mark", "plan.way", "spot.unreadable")
 )
 
-REFIT: Final = (REFITTED, NOTHING, LENGTH, CUT_LINE, SHAPE, *_PLACES)
-CURVES: Final = (REFITTED, NOTHING, LENGTH, CUT_LINE, SHAPE, *_PLACES)
+REFIT: Final = (REFITTED, NOTHING, LENGTH, CUT_LINE, MITRED, SHAPE, *_PLACES)
+CURVES: Final = (REFITTED, NOTHING, LENGTH, CUT_LINE, MITRED, SHAPE, *_PLACES)
 CHECK: Final = (KINK, WAVE, INFLECTIONS, JUMP, POLYLINE, *_PLACES)

@@ -191,6 +191,13 @@ def _with_cut_line(
                 piece=piece.name, size=old.size,
             )
         )  # fmt: skip
+    elif renewed.mitred:
+        work.findings.append(
+            _finding(
+                codes.MITRED, f"{piece.name}, size {old.size}: {renewed.said}",
+                piece=piece.name, size=old.size,
+            )
+        )  # fmt: skip
     return renewed.shape
 
 

@@ -195,8 +195,12 @@ def _trued(
     renewed = renew(followed.shape, shape)
     code = codes.REMADE if renewed.cut_line == "remade" else codes.CUT_LINE
     work.findings.append(
-        _finding(code, f"{piece}, size {shape.size}: {code.title.lower()}", piece=piece,
-                 size=shape.size)
+        _finding(
+            code,
+            f"{piece}, size {shape.size}: "
+            + (renewed.said if renewed.cut_line == "remade" else code.title.lower()),
+            piece=piece, size=shape.size,
+        )
     )  # fmt: skip
     return renewed.shape
 

@@ -7,11 +7,13 @@ from dataclasses import replace
 from typing import Literal, NamedTuple
 
 from seamwright.geometry import GeometryError, Station
+from seamwright.geometry.outline_offset import MITRE, CornerRule
 
 from ..marks import Corner
 from ..numbering import restart
 from ..shape import Shape
-from .allowance import make_cut_line
+from .allowance import make_cut_line, make_cut_lines
+from .finish import corner_finishes
 
 _BREAK = 0.5  # degrees; an edge that turns more at a joint has no smooth parallel there
 _HELD = "\0"  # before a name while surgery goes on: no file and no plan has such a name
@@ -21,10 +23,25 @@ CutLineFate = Literal["none", "remade", "dropped"]
 
 class Renewed(NamedTuple):
     """A shape, and what became of its cut line: "none" (there was none), "remade" from the
-    allowances of the edges, or "dropped"."""
+    allowances of the edges, or "dropped".
+
+    mitred  names of corners that were finished in a way that could not be repeated: they have a
+            mitre now
+    """
 
     shape: Shape
     cut_line: CutLineFate
+    mitred: tuple[str, ...] = ()
+
+    @property
+    def said(self) -> str:
+        """What is to be said of a cut line that was remade, in words."""
+        if not self.mitred:
+            return "the cut line was drawn anew"
+        corners = ", ".join(f'"{name}"' for name in self.mitred)
+        return (
+            f"the cut line was drawn anew, with mitres at {corners}, which were finished otherwise"
+        )
 
 
 def hold_names(shape: Shape, *, but: Collection[str] = ()) -> Shape:
@@ -105,15 +122,24 @@ def renew(new: Shape, old: Shape, *, own: Mapping[str, float] | None = None) -> 
         return Renewed(new, "none")
     if widths:
         try:
-            return Renewed(_with_cut_line(new, widths), "remade")
+            return Renewed(*_with_cut_line(new, widths, finishes_of(old)))
         except GeometryError:
             pass
     return Renewed(new, "dropped")
 
 
-def _with_cut_line(shape: Shape, widths: list[float]) -> Shape:
+def finishes_of(shape: Shape) -> dict[str, CornerRule | None]:
+    """Corner -> the rule by which the cut line was finished there, None where that is unknown."""
+    names = [c.name for c in shape.corners]
+    return dict(zip(names, corner_finishes(shape), strict=False))
+
+
+def _with_cut_line(
+    shape: Shape, widths: list[float], finishes: Mapping[str, CornerRule | None]
+) -> tuple[Shape, CutLineFate, tuple[str, ...]]:
     """A cut line with a mitre also where the seam line turns inside an edge (a mouth, the end of
-    a slash): an edge's parallel needs a smooth edge."""
+    a slash): an edge's parallel needs a smooth edge. Corners are finished as they were, where
+    that is known; the names of those that were finished otherwise and are mitred now."""
     seam = shape.seam_line
     known = {c.station.segment for c in shape.corners}
     breaks = [int(i) for i in seam.corner_segments(_BREAK) if int(i) not in known]
@@ -127,5 +153,27 @@ def _with_cut_line(shape: Shape, widths: list[float]) -> Shape:
         width = own if own >= 0.0 else width
         full.append((corner, width))
     split = shape.but(corners=tuple(c for c, _ in full), allowances=())
-    made = make_cut_line(split, [w for _, w in full]).shape
-    return shape.but(cut_line=made.cut_line)
+    each = [w for _, w in full]
+    own_way = [finishes.get(c.name, MITRE) for c, _ in full]
+    rules = [rule or MITRE for rule in own_way]
+    mitred = [c.name for (c, _), rule in zip(full, own_way, strict=True) if rule is None]
+    if all(rule is MITRE for rule in rules):
+        made = make_cut_line(split, each).shape
+    else:
+        outcome = make_cut_lines([(split, each, rules), (split, each, MITRE)])
+        as_was, plain = outcome
+        if isinstance(as_was, GeometryError):
+            if isinstance(plain, GeometryError):
+                raise plain
+            made = plain.shape
+            mitred = [c.name for (c, _), rule in zip(full, own_way, strict=True) if rule != MITRE]
+        else:
+            made = as_was.shape
+            # A rule that has no place at a corner any more leaves a mitre there.
+            found = corner_finishes(made)
+            mitred += [
+                c.name
+                for (c, _), rule, now in zip(full, rules, found, strict=True)
+                if rule != MITRE and now == MITRE
+            ]
+    return shape.but(cut_line=made.cut_line), "remade", tuple(dict.fromkeys(mitred))
