@@ -138,6 +138,18 @@ def _assembled(
             Sheet(i + 1, content, frame, place, boxes[i], own=tile is not None, cell=cell),
             several=len(frames) > 1,
         )
+    bands = assembler.bands()
+    if bands is not None:
+        x, y = bands.at
+        notes.warn(
+            "line.double",
+            f"{count(bands.count, 'line')} drawn as thin filled shapes, "
+            f"{notes.length(bands.width)} wide: both sides of a line, not the line",
+            x=x,
+            y=y,
+            measured=bands.width,
+            hint="export the lines as strokes; what is measured on these is off by half the width",
+        )
     out = assembler.finish()
     if out.clipped:
         notes.note(

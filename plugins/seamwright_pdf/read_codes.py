@@ -58,6 +58,12 @@ READING: Final = (
         why="They may be sizes that were not printed, or drafts.", remedy="Nothing.",
     ),
     Code(
+        code="line.double", severity=_W, title="lines drawn as thin shapes",
+        why="Each line is there as its two sides: outlines come out twice, and are measured half a "
+        "line's width off.",
+        remedy="Export the lines as strokes, not as outlined shapes.",
+    ),
+    Code(
         code="pdf.images", severity=_W, title="pictures beside the lines",
         why="Parts of the pattern may be in them.", remedy="Trace them if they matter.",
     ),

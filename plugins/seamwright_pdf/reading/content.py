@@ -21,7 +21,7 @@ from .bounds import Bounds
 from .fonts import Font
 from .items import Content, PathItem, Tag, TextItem
 from .layers import Layers
-from .objects import entry, identity
+from .objects import entry, identity, items
 from .tokens import Name, operators
 
 _OWN: Final = frozenset(
@@ -78,7 +78,7 @@ class Interpreter:
         contents = entry(page, "/Contents")
         if contents is None:
             return self._out
-        streams = [contents] if hasattr(contents, "read_bytes") else list(contents)
+        streams = [contents] if hasattr(contents, "read_bytes") else items(contents)
         data = b"\n".join(self._bounds.unfold(s) for s in streams if hasattr(s, "read_bytes"))
         resources = entry(page, "/Resources")
         parent, steps = entry(page, "/Parent"), 0
@@ -191,7 +191,7 @@ class _Stream:
                     act(operands)
                 else:
                     self._other(word, operands)
-            except (IndexError, TypeError, ValueError, OverflowError):
+            except (AttributeError, IndexError, TypeError, ValueError, OverflowError):
                 continue  # an operator without what it needs does nothing, as in viewers
         del self._host._marks[self._first_mark :]
 

@@ -24,6 +24,7 @@ from seamwright.model.recognise import (
 )
 from seamwright.model.recognise.matrices import apply, apply_all
 
+from .bands import Bands, bands_in
 from .items import Content, PathItem, Tag, TextItem
 from .own import (
     back_from_place,
@@ -116,6 +117,14 @@ class Assembler:
         self.out.clipped += item.clipped and _leaves(curve, sheet.box)
         self._order += 1
         self._drawn.append(Drawn(curve, item, sheet, self._order))
+
+    def bands(self) -> Bands | None:
+        """Lines that are drawn as thin filled shapes."""
+        return bands_in(
+            (line.item.paint, line.curve)
+            for line in self._drawn
+            if line.item.filled and not line.item.stroked and line.curve.closed
+        )
 
     def finish(self) -> Assembled:
         """The drawing. What several pages show whole counts once; an open line that one page shows

@@ -61,8 +61,8 @@ class Font:
         inner = below[0]
         self._usual = float(entry(inner, "/DW", 1000))
         widths = list(entry(inner, "/W", []))[:_MOST]
-        i = 0
-        while i + 1 < len(widths):
+        i, left = 0, _MOST
+        while i + 1 < len(widths) and left > 0:
             first, second = int(widths[i]), widths[i + 1]
             try:
                 for k, width in enumerate(second):
@@ -71,8 +71,9 @@ class Font:
             except TypeError:
                 if i + 2 >= len(widths):
                     return
-                for k in range(first, min(int(second), first + _MOST) + 1):
-                    self._widths[k] = float(widths[i + 2])
+                last = min(int(second), first + left)
+                left -= max(0, last - first)
+                self._widths.update(dict.fromkeys(range(first, last + 1), float(widths[i + 2])))
                 i += 3
 
     def letters(self, raw: bytes) -> list[tuple[str, float, bool]]:

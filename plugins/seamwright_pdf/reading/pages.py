@@ -8,7 +8,7 @@ from typing import Any, Final
 from seamwright.model.recognise import Matrix
 
 from ..layout_words import APPLICATION, POINT
-from .objects import entry
+from .objects import entry, number
 
 _MOST: Final = 1e7  # points; no page is larger
 
@@ -43,8 +43,9 @@ def frame_of(page: Any) -> Frame:
         if x1 > x0 and y1 > y0:
             media = (x0, y0, x1, y1)
     unit = entry(page, "/UserUnit", 1)
-    factor = POINT * (float(unit) if 0 < float(unit) <= 75_000 else 1.0)
-    turn = int(_inherited(page, "/Rotate") or 0) % 360
+    units = number(unit, 1.0)
+    factor = POINT * (units if 0 < units <= 75_000 else 1.0)
+    turn = int(number(_inherited(page, "/Rotate"), 0.0)) % 360
     x0, y0, x1, y1 = media
     w, h = (x1 - x0) * factor, (y1 - y0) * factor
     s = factor

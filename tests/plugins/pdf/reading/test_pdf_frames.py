@@ -174,6 +174,19 @@ def test_marks_and_names_by_the_rules_of_drawings(
     assert shape.grain_line is not None and shape.grain_line.end[1] == pytest.approx(200, abs=1e-4)
 
 
+def test_lines_turned_into_thin_shapes_are_told(paper: Paper, read_pdf: Callable[..., Any]) -> None:
+    """A straight line as a rectangle 0.35 mm wide, and an outline as the ring between two."""
+    band = rect(30, 100, 100, 0.35).replace("S", "f")
+    outer, inner = rect(20, 20, 150, 220), rect(20.35, 20.35, 149.3, 219.3)
+    ring = outer.replace("S", "") + inner.replace("S", "f*")
+    paper.page(band + ring)
+    (said,) = [f for f in read_pdf(paper.bytes()).findings if f.code == "line.double"]
+    assert said.measured == pytest.approx(0.35, abs=0.005) and said.message.startswith("2 lines")
+    plain = Paper()
+    plain.page(rect(20, 20, 150, 220) + rect(30, 30, 130, 200))
+    assert "line.double" not in {f.code for f in read_pdf(plain.bytes()).findings}
+
+
 def test_the_right_way_up_and_turned_as_it_is_shown(
     paper: Paper, read_pdf: Callable[..., Any]
 ) -> None:
