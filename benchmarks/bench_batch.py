@@ -124,9 +124,12 @@ class Bench:
     def whole(self) -> None:
         """All styles in the pool, with the parent's memory looked at."""
         seconds, document, memory = self.run("styles", "--executor", "pool")
+        told = json.loads(document)
+        if told["summary"]["done"] != self.count:
+            raise RuntimeError(f"not all were done: {told['summary']}")
         tenth = len(memory) // 10
         self.said |= {
-            "seams in sizes walked": len(json.loads(document)["seams"]),
+            "seams in sizes walked": len(told["seams"]),
             "parent's peak, MB": round(max(memory), 1),
             "parent's growth from a tenth on, MB": round(
                 max(memory[tenth:]) - max(memory[: tenth + 1]), 1
