@@ -86,7 +86,7 @@ class _Work:
         self.units: Any = task.units or "mm"
         if task.kind == "run":
             self.prepared = _prepared(
-                job.pipeline, job.pipeline_name, job.pipeline_file, task.units, registry, task.limits
+                job.pipeline, job.pipeline_name, job.pipeline_file, task.units, registry
             )
             self.units = self.prepared.units
 
@@ -108,9 +108,7 @@ class _Work:
         if plan is None and self.prepared is not None:
             plan = self.prepared.plan_name
         try:
-            laid = planned(
-                found.pattern, plan=plan, file=found.source.path, limits=self.task.limits
-            )
+            laid = planned(found.pattern, plan=plan, file=found.source.path)
         except SeamwrightError as error:
             raise SeamwrightError(error.finding, others=(*error.others, *findings)) from error
         if laid.name is not None:
@@ -236,18 +234,12 @@ def _but(result: JobResult, **changes: Any) -> JobResult:
 
 
 @lru_cache(maxsize=16)
-def _prepared(
-    text: str, name: str, file: str | None, units: Any, registry: Registry, limits: Limits
-) -> Prepared:
+def _prepared(text: str, name: str, file: str | None, units: Any, registry: Registry) -> Prepared:
     """A pipeline, prepared once for all styles that it is run over. What it writes goes to a
     folder of the job's own, so nothing can be in its way there."""
     pipeline = Pipeline.loads(text, name=name, file=None if file is None else Path(file))
     return pipeline.prepare(
-        registry=registry,
-        units=units or pipeline.units,
-        several=True,
-        overwrite=True,
-        limits=limits,
+        registry=registry, units=units or pipeline.units, several=True, overwrite=True
     )
 
 
