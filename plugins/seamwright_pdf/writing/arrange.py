@@ -17,7 +17,9 @@ from seamwright.plugins.api import SeamwrightError
 from ..options import PdfOut
 from ..paper import LONGEST, Paper
 
-_COARSE: Final = 3.0  # mm between the points by which pages are counted
+_COARSE: Final = 8.0  # mm; cells of the points by which the pages of a try are counted
+_CLOSE: Final = 2.0  # mm; the same for the best of them
+_BEST: Final = 6
 _SPARE: Final = 1.0  # mm around what is drawn, for the width of lines
 _ORDERS: Final[tuple[Order, ...]] = ("area", "longest")
 _MOST_COLUMNS: Final = 10
@@ -93,7 +95,7 @@ def arrange(
     guide   width and height of a block that is laid among the pieces, as the last placement;
             None where it has a page of its own
     """
-    points = [_thinned(samples(curves, _COARSE)) for curves in drawn]
+    points = [_thinned(samples(curves, 0.5 * _COARSE), _COARSE) for curves in drawn]
     if options.layout == "keep":
         plans = list(_kept(points, paper, options, guide))
     else:
@@ -107,7 +109,15 @@ def arrange(
             block = [[Curve.polyline([(0, 0), (guide[0], 0), guide, (0, guide[1])], closed=True)]]
             ready = Ready(ready.ways + prepare(block, turns=(0.0,)).ways, ready.cell)
         plans = list(_packed(points, ready, paper, options, guide))
-    best = min(plans, key=lambda p: (len(p.pages), _joins(p), p.rows * p.columns, p.columns))
+    # Counted coarsely, many arrangements come out alike: the best few are counted closely.
+    close = [_thinned(samples(curves, 0.5 * _CLOSE), _CLOSE) for curves in drawn]
+    best = min(
+        (
+            counted(plan, _placed(close, plan.placements, guide), 0.8 * _CLOSE)
+            for plan in sorted(plans, key=_cost)[:_BEST]
+        ),
+        key=_cost,
+    )
     if len(best.pages) > MOST_PAGES:
         raise SeamwrightError.of(
             "pdf.too-many-pages",
@@ -117,8 +127,9 @@ def arrange(
     return best
 
 
-def _joins(plan: Plan) -> int:
-    return sum(sum(page.joins) for page in plan.pages)
+def _cost(plan: Plan) -> tuple[int, int, int, int]:
+    joins = sum(sum(page.joins) for page in plan.pages)
+    return len(plan.pages), joins, plan.rows * plan.columns, plan.columns
 
 
 def _lying(paper: Paper, options: PdfOut) -> list[tuple[float, float]]:
@@ -149,23 +160,51 @@ def _packed(
     for width, height in _lying(paper, options):
         inner, tall = width - 2 * margin, height - 2 * margin
         sheet = min(tall, LONGEST - 2 * margin)
-        for order in _ORDERS:
-            room = (inner - 2 * _SPARE, sheet - 2 * _SPARE)
-            alone = place(ready, width=room[0], height=room[1], gap=gap, order=order)
+        room = (inner - 2 * _SPARE, sheet - 2 * _SPARE)
+        for way, order in ((way, order) for way in _ways(ready) for order in _ORDERS):
+            alone = place(way, width=room[0], height=room[1], gap=gap, order=order)
             if alone.width <= room[0] + 1e-6 and alone.length <= room[1] + 1e-6:
                 yield _on_sheets(alone, width, height, sheet, margin)
         if paper.roll and sheet < tall:
             tall = sheet
-        step_x, step_y = inner - overlap, tall - overlap
-        most = min(_MOST_COLUMNS, ceil(2.0 * area**0.5 / step_x) + 1)
-        for columns in range(1, 2 if paper.roll else most + 1):
-            for order in _ORDERS:
-                strip = columns * step_x + overlap - 2 * _SPARE
-                layout = place(ready, width=strip, gap=gap, order=order)
-                yield _grid(
-                    layout.placements, points, (width, tall + 2 * margin), margin, overlap,
-                    (step_x, step_y), guide,
-                )  # fmt: skip
+        most = min(_MOST_COLUMNS, ceil(2.0 * area**0.5 / (inner - overlap)) + 1)
+        yield from _on_grids(
+            ready, points, (width, tall + 2 * margin), options, guide,
+            1 if paper.roll else most,
+        )  # fmt: skip
+
+
+def _on_grids(
+    ready: Ready,
+    points: list[FloatArray],
+    paper: tuple[float, float],
+    options: PdfOut,
+    guide: tuple[float, float] | None,
+    most: int,
+) -> list[Plan]:
+    """A plan for each number of columns; the best of them packed in another order as well."""
+    margin, overlap = float(options.margin), float(options.overlap)
+    steps = (paper[0] - 2 * margin - overlap, paper[1] - 2 * margin - overlap)
+
+    def on(columns: int, order: Order, way: Ready) -> Plan:
+        strip = columns * steps[0] + overlap - 2 * _SPARE
+        layout = place(way, width=strip, gap=float(options.gap), order=order)
+        return _grid(layout.placements, points, paper, margin, overlap, steps, guide)
+
+    tried = {columns: on(columns, "area", ready) for columns in range(1, most + 1)}
+    best = sorted(tried, key=lambda columns: (len(tried[columns].pages), columns))[:3]
+    others = [(order, way) for way in _ways(ready) for order in _ORDERS][1:]
+    return [*tried.values(), *(on(columns, *other) for columns in best for other in others)]
+
+
+def _ways(ready: Ready) -> list[Ready]:
+    """The pieces with all their turns, upright or upside down only, and on their sides only:
+    where rows of alike pieces are best, turning each to its lowest is not."""
+    out = [ready]
+    for part in (slice(0, None, 2), slice(1, None, 2)):
+        if any(len(way) > 2 for way in ready.ways):
+            out.append(Ready(tuple(way[part] or way for way in ready.ways), ready.cell))
+    return out
 
 
 def _single(
@@ -194,10 +233,12 @@ def _kept(
     options: PdfOut,
     guide: tuple[float, float] | None,
 ) -> Iterator[Plan]:
-    still: tuple[Placement, ...] = tuple(Placement() for _ in points)
     box = _box(points)
+    # All by the same whole mm to the sheet's corner: far from the origin viewers lose digits.
+    move = Placement(dx=-float(np.floor(box[0])), dy=-float(np.floor(box[1])))
+    still: tuple[Placement, ...] = tuple(move for _ in points)
     if guide is not None:  # the block goes above what is there
-        still = (*still, Placement(dx=float(box[0]), dy=float(box[3]) + float(options.gap)))
+        still = (*still, Placement(dy=float(box[3]) + move.dy + float(options.gap)))
     margin, overlap = float(options.margin), float(options.overlap)
     if paper.free:
         yield from _single(still, options, points, guide)
@@ -236,7 +277,7 @@ def _grid(
         )
     grid = (float(left), float(top), float(steps[0]), float(steps[1]))
     plan = Plan(paper[0], paper[1], margin, overlap, rows, columns, placements, (), grid)
-    return counted(plan, [p], 0.6 * _COARSE)
+    return counted(plan, [p], 0.0)
 
 
 def counted(plan: Plan, points: Sequence[FloatArray], reach: float) -> Plan:
@@ -251,8 +292,8 @@ def counted(plan: Plan, points: Sequence[FloatArray], reach: float) -> Plan:
     rows, columns, margin = plan.rows, plan.columns, plan.margin
     held = np.zeros((rows, columns), dtype=bool)
     for p in points:
-        for ox in (-reach, reach):
-            for oy in (-reach, reach):
+        for ox in {-reach, reach}:
+            for oy in {-reach, reach}:
                 i = np.clip(((p[:, 0] + ox - left) / steps[0]).astype(np.int64), 0, columns - 1)
                 j = np.clip(((top - p[:, 1] + oy) / steps[1]).astype(np.int64), 0, rows - 1)
                 held[j, i] = True
@@ -309,9 +350,8 @@ def _box(parts: Sequence[FloatArray]) -> FloatArray:
     return np.concatenate((p.min(axis=0), p.max(axis=0)))
 
 
-def _thinned(points: FloatArray) -> FloatArray:
+def _thinned(points: FloatArray, cell: float) -> FloatArray:
     """One point in each small cell is enough to count pages by."""
-    cell = 0.5 * _COARSE
     low = points.min(axis=0)
     index = ((points - low) / cell).astype(np.int64)
     _, first = np.unique(index[:, 0] * 1_000_003 + index[:, 1], return_index=True)

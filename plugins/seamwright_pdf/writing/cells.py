@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Final
 
 import numpy as np
 
 from seamwright.geometry import FloatArray
+
+_ENOUGH: Final = 20_000  # free places to choose from; more are thinned
+_CLEAR: Final = 1.0  # mm between two boxes of words
 
 
 class Cells:
@@ -20,6 +24,18 @@ class Cells:
         self.ny = int((float(box[3]) - self.y0) / cell) + 4
         self._taken = np.zeros((self.ny, self.nx), dtype=bool)
         self._sums: np.ndarray | None = None
+        self._boxes: list[tuple[float, float, float, float]] = []
+
+    def part(self, box: Sequence[float]) -> Cells:
+        """The cells of a box inside this one's, by themselves."""
+        i0, j0 = (max(0, v) for v in self._index(float(box[0]), float(box[1])))
+        i1, j1 = self._index(float(box[2]), float(box[3]))
+        out = Cells.__new__(Cells)
+        out.cell, out.x0, out.y0 = self.cell, self.x0 + i0 * self.cell, self.y0 + j0 * self.cell
+        out._taken = self._taken[j0 : j1 + 1, i0 : i1 + 1]
+        out.ny, out.nx = out._taken.shape
+        out._sums, out._boxes = None, []
+        return out
 
     def add_points(self, points: FloatArray) -> None:
         """Occupies what lies at points (M, 2), closer together than a cell."""
@@ -41,20 +57,21 @@ class Cells:
 
     def add_box(self, x0: float, y0: float, x1: float, y1: float) -> None:
         """Occupies a box."""
-        i0, j0 = self._index(x0, y0)
-        i1, j1 = self._index(x1, y1)
-        self._taken[max(j0, 0) : j1 + 1, max(i0, 0) : i1 + 1] = True
-        self._sums = None
+        self._boxes.append((x0, y0, x1, y1))
 
     def free(self, width: float, height: float) -> FloatArray:
-        """Lower left corners (N, 2) of all free boxes of that size."""
+        """Lower left corners (N, 2) of free boxes of that size: all, or evenly many of them."""
         w, h = int(np.ceil(width / self.cell)) + 1, int(np.ceil(height / self.cell)) + 1
         if w >= self.nx or h >= self.ny:
             return np.zeros((0, 2))
         s = self._sum()
         held = s[h:, w:] - s[:-h, w:] - s[h:, :-w] + s[:-h, :-w]
         j, i = np.nonzero(held == 0)
-        return np.stack((self.x0 + i * self.cell, self.y0 + j * self.cell), axis=1)
+        every = 1 + len(i) // _ENOUGH
+        i, j = i[::every], j[::every]
+        corners = np.stack((self.x0 + i * self.cell, self.y0 + j * self.cell), axis=1)
+        out: FloatArray = corners[self._apart(corners, width, height)]
+        return out
 
     def is_free(self, x0: float, y0: float, x1: float, y1: float) -> bool:
         """Whether a box holds no line."""
@@ -62,7 +79,9 @@ class Cells:
         i1, j1 = self._index(x1, y1)
         if i0 < 0 or j0 < 0 or i1 >= self.nx or j1 >= self.ny:
             return False
-        return not self._taken[j0 : j1 + 1, i0 : i1 + 1].any()
+        if self._taken[j0 : j1 + 1, i0 : i1 + 1].any():
+            return False
+        return bool(self._apart(np.array([[x0, y0]]), x1 - x0, y1 - y0)[0])
 
     def are_free(self, corners: FloatArray, width: float, height: float) -> np.ndarray:
         """Whether boxes of one size at lower left corners (N, 2) hold no line."""
@@ -75,6 +94,18 @@ class Cells:
         top, right = np.minimum(j + h, self.ny), np.minimum(i + w, self.nx)
         held = s[top, right] - s[j, right] - s[top, i] + s[j, i]
         out: np.ndarray = inside & (held == 0)
+        out[out] = self._apart(corners[out], width, height)
+        return out
+
+    def _apart(self, corners: FloatArray, width: float, height: float) -> np.ndarray:
+        """Which boxes keep a little away from those that were added."""
+        if not self._boxes or not len(corners):
+            return np.ones(len(corners), dtype=bool)
+        x0, y0, x1, y1 = np.array(self._boxes).T
+        x, y = corners[:, :1], corners[:, 1:]
+        meet = (x <= x1 + _CLEAR) & (x + width >= x0 - _CLEAR)
+        meet &= (y <= y1 + _CLEAR) & (y + height >= y0 - _CLEAR)
+        out: np.ndarray = ~meet.any(axis=1)
         return out
 
     def _sum(self) -> np.ndarray:

@@ -11,7 +11,6 @@ from reportlab.pdfgen.canvas import Canvas
 
 from seamwright.geometry import Curve
 from seamwright.model import Pattern, Piece, Shape
-from seamwright.model.layout import samples
 from seamwright.plugins.api import (
     Context,
     Finding,
@@ -34,11 +33,11 @@ from .looks import look_of
 from .operators import ALONG
 from .shapes import draw
 from .units import Laid, Unit
-from .words import Told, instructions, letter, says_its_name
+from .words import SPACING, Told, instructions, letter, says_its_name
 
 _LARGE: Final = 400.0  # mm; on paper with no side below it the guide lies among the pieces
-_FINE: Final = 0.6  # mm between the points by which it is told which pages hold something
 _KEY_ROOM: Final = 55.0
+_KEY_PAGE: Final = 7.0  # mm; smaller pages on the key plan send it to a page of its own
 
 Chosen = list[tuple[Piece, list[tuple[int, Shape]]]]
 
@@ -66,20 +65,19 @@ def write(pattern: Pattern, options: PdfOut, context: Context) -> WriteResult:
         guide=block,
     )
     laid, units, told = _drawn(pattern, chosen, sizes, plan, letters, options)
-    points = samples([c for one in laid for c in one.drawn], _FINE)
+    points = np.concatenate([one.points for one in laid])
     held = [points, *(np.array(u.box).reshape(2, 2) for u in units if u.kind == "words")]
     if block is not None:
         at = plan.placements[-1]
         held.append(np.array([(at.dx + x, at.dy + y) for x in (0.0, block[0] / 2, block[0])
                               for y in (0.0, block[1] / 2, block[1])]))  # fmt: skip
-    plan = counted(plan, held, 0.5 * _FINE)
+    plan = counted(plan, held, 0.6 * SPACING)
     contents, pages = _pages(plan, laid, units, points, title, letters, facts, block, options)
     if apart:
         cover = _cover(plan, laid, letters, facts, paper, options)
         contents[:0], pages[:0] = cover[0], cover[1]
-    for (wide, high), content in contents:
+    for (wide, high), _ in contents:  # what is on them is put in at the end, packed only once
         canvas.setPageSize((wide * ALONG, high * ALONG))
-        canvas.addLiteral(content)
         canvas.showPage()
     canvas.setTitle(title)
     canvas.setAuthor(options.author or _author(pattern))
@@ -93,7 +91,9 @@ def write(pattern: Pattern, options: PdfOut, context: Context) -> WriteResult:
         used=frozenset((u.size, u.kind) for u in units if u.size >= 0),
     )
     base = pattern.base_size if pattern.base_size in sizes else sizes[len(sizes) // 2]
-    data = finish(out.getvalue(), pages, layers, base=base, all_sizes=sizes)
+    data = finish(
+        out.getvalue(), [c for _, c in contents], pages, layers, base=base, all_sizes=sizes
+    )
     findings = _findings(plan, paper, letters, told, len(contents), context)
     return WriteResult(parts=(Part(data=data),), findings=tuple(findings))
 
@@ -191,7 +191,9 @@ def _drawn(
         )  # fmt: skip
         if not says_its_name(piece, only):
             block.insert(0, piece.name)
-        units += letter(laid, [letters.printable(t) for t in block], looks, letters, told)
+        units += letter(
+            laid, [letters.printable(t) for t in block], looks, letters, told, plan.grid
+        )
         all_laid.append(laid)
     return all_laid, units, told
 
@@ -310,7 +312,7 @@ def _cover(
     contents = [content]
     if options.key_plan:
         room = (inset, inset, wide - inset, y - 4.0)
-        if room[3] - room[1] < _KEY_ROOM:
+        if room[3] - room[1] < _KEY_ROOM or guide.smallest_page(plan, room) < _KEY_PAGE:
             room = (inset, inset, wide - inset, high - inset)
             contents.append("")
         contents[-1] += "\n" + guide.key_plan(plan, _rings(laid), letters, room)

@@ -79,14 +79,12 @@ def names(
     points  close together on everything that is drawn, sheet mm; taken: boxes of words
     """  # fmt: skip
     out: dict[str, str] = {}
+    boxes = np.array([page.box for page in plan.pages])
+    whole = Cells((*boxes[:, :2].min(axis=0), *boxes[:, 2:].max(axis=0)), 1.5)
+    whole.add_points(points)
     for page in plan.pages:
         x0, y0, x1, y1 = page.box
-        cells = Cells(page.box, 1.5)
-        near = (
-            (points[:, 0] > x0 - 3) & (points[:, 0] < x1 + 3)
-            & (points[:, 1] > y0 - 3) & (points[:, 1] < y1 + 3)
-        )  # fmt: skip
-        cells.add_points(points[near])
+        cells = whole.part(page.box)
         for box_ in taken:
             if box_[0] < x1 and box_[2] > x0 and box_[1] < y1 and box_[3] > y0:
                 cells.add_box(*box_)

@@ -137,6 +137,21 @@ def _key(facts: Facts, letters: Letters, x: float, y: float, width: float) -> tu
     return "\n".join(out), y
 
 
+def _scale(
+    plan: Plan, room: tuple[float, float, float, float]
+) -> tuple[FloatArray, FloatArray, float]:
+    boxes = np.array([page.box for page in plan.pages])
+    low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
+    wide, tall = high - low
+    return low, high, min((room[2] - room[0]) / wide, (room[3] - room[1]) / tall, 0.25)
+
+
+def smallest_page(plan: Plan, room: tuple[float, float, float, float]) -> float:
+    """Shorter side of a page on the key plan, mm."""
+    scale = _scale(plan, room)[2]
+    return float(scale * min(plan.width, plan.height))
+
+
 def key_plan(
     plan: Plan,
     outlines: list[FloatArray],
@@ -144,11 +159,9 @@ def key_plan(
     room: tuple[float, float, float, float],
 ) -> str:
     """All pages small, with their names and the outlines on them, inside room (x0, y0, x1, y1)."""
-    boxes = np.array([page.box for page in plan.pages])
-    low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
-    wide, tall = high - low
-    x0, y0, x1, y1 = room
-    scale = min((x1 - x0) / wide, (y1 - y0) / tall, 0.25)
+    low, _, scale = _scale(plan, room)
+    x0, _, _, y1 = room
+    tall = float(max(page.box[3] for page in plan.pages) - low[1])
     at = np.array([x0, y1 - scale * tall]) - scale * low
 
     out = [pen(0.15, (), (0.7,))]

@@ -33,8 +33,8 @@ def notch_path(notch: Notch, line: Curve, turn: float = 0.0) -> str:
     if notch.type is NotchType.V:
         return lines([place, at(-half, 0.0), at(0.0, depth), at(half, 0.0)], closed=True)
     if notch.type is NotchType.T:
-        bar = lines([at(-half, depth), at(half, depth)])
-        return f"{lines([place, at(0.0, depth)])} {bar}"
+        # One stroke, so that it is one mark to whoever reads the file.
+        return lines([place, at(0.0, depth), at(-half, depth), at(half, depth)])
     if notch.type is NotchType.CASTLE:
         square = [place, at(-half, 0.0), at(-half, depth), at(half, depth), at(half, 0.0)]
         return lines(square, closed=True)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+import numpy as np
+
 from seamwright.geometry import Curve, FloatArray
 from seamwright.model import Piece, Shape
 from seamwright.model.layout import Placement
@@ -36,6 +38,7 @@ class Laid:
     outer: dict[int, Curve] = field(default_factory=dict)
     seam: dict[int, Curve] = field(default_factory=dict)
     drawn: list[Curve] = field(default_factory=list)  # every line of the piece, for free places
+    points: FloatArray = field(default_factory=lambda: np.zeros((0, 2)))  # close together on them
 
     def on_sheet(self, point: tuple[float, float]) -> tuple[float, float]:
         """A point of the piece, on the sheet."""

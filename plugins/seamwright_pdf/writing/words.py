@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+from scipy.spatial import cKDTree
 
 from seamwright.geometry import FloatArray
 from seamwright.model import Piece, Shape, Text, TextRole
@@ -15,16 +16,17 @@ from seamwright.numbers import fixed
 
 from ..layout_words import WORDS
 from .cells import Cells, inside_all
-from .letters import ASCENT, DESCENT, Letters
+from .letters import ASCENT, CAP, DESCENT, Letters
 from .looks import Look
 from .operators import fill, numbers, string, tagged
 from .units import SHARED, Laid, Unit
 
 _CELL: Final = 1.0  # mm
+SPACING: Final = 0.9  # mm between the points that occupy cells
 _SCALES: Final = (1.0, 0.75, 0.55, 0.42, 0.32)
 _NAME: Final = 9.0  # mm; font size of a piece's name, and of the lines below it
 _LINE: Final = 5.0
-_SIZE: Final = 2.6  # of the size's name beside its line
+_APART: Final = 2.5  # mm; nearer than this to the next size's line, a line is not named
 _LEAST: Final = 2.0
 _TRIED: Final = 400
 
@@ -35,6 +37,10 @@ class Told:
 
     outside: list[str]
     unmarked: int = 0
+
+
+Grid = tuple[float, float, float, float] | None
+"""Left, top and steps of the pages; None where a piece lies on one page whole."""
 
 
 def instructions(
@@ -56,13 +62,19 @@ def instructions(
 
 
 def letter(
-    laid: Laid, block: list[str], looks: Sequence[Look], letters: Letters, told: Told
+    laid: Laid,
+    block: list[str],
+    looks: Sequence[Look],
+    letters: Letters,
+    told: Told,
+    grid: Grid,
 ) -> list[Unit]:
     """All words of one piece as units. block: the name first, then the lines below it."""
     boxes = np.array([c.bbox for c in laid.drawn])
     box = np.concatenate((boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)))
     cells = Cells((box[0] - 12, box[1] - 12, box[2] + 12, box[3] + 12), _CELL)
-    cells.add_points(samples(laid.drawn, 0.9 * _CELL))
+    laid.points = samples(laid.drawn, SPACING)
+    cells.add_points(laid.points)
     for curve in laid.drawn:  # arrow heads
         if curve.n == 1:
             for x, y in (curve.start, curve.end):
@@ -70,7 +82,7 @@ def letter(
     rings = [laid.seam[size].flatten(0.2) for size, _ in laid.shapes]
     out = _texts(laid, cells, rings, letters, told)
     if block:
-        out += _block(laid, block, cells, rings, letters, told)
+        out += _block(laid, block, cells, rings, letters, told, grid)
     if len(laid.shapes) > 1:
         out += _size_names(laid, cells, looks, letters, told)
     return out
@@ -99,16 +111,22 @@ def _block(
     rings: list[FloatArray],
     letters: Letters,
     told: Told,
+    grid: Grid,
 ) -> list[Unit]:
     smallest = min(rings, key=lambda r: float(np.ptp(r[:, 0]) * np.ptp(r[:, 1])))
     middle = 0.5 * (smallest.min(axis=0) + smallest.max(axis=0))
-    for scale in _SCALES:
+    tries = [(scale, True) for scale in _SCALES[:4] if grid is not None]
+    tries += [(scale, False) for scale in _SCALES]
+    for scale, whole in tries:
         rows = _rows(block, scale, letters)
         wide = max(w for _, _, w in rows)
         high = sum(1.25 * h for _, h, _ in rows)
         for turned in (False, True):
             size = np.array([high, wide] if turned else [wide, high])
-            corner = _nearest_inside(cells.free(*size), middle, size, rings)
+            free = cells.free(*size)
+            if whole and grid is not None:
+                free = free[_on_one_page(free, size, grid)]
+            corner = _nearest_inside(free, middle, size, rings)
             if corner is not None:
                 return [_set(laid, rows, corner, size, turned, cells, letters)]
     told.outside.append(laid.piece.name)
@@ -123,6 +141,18 @@ def _block(
         return []
     corner = free[int(np.argmin(np.hypot(*(free + 0.5 * size - middle).T)))]
     return [_set(laid, rows, corner, size, False, cells, letters)]
+
+
+def _on_one_page(
+    corners: FloatArray, size: FloatArray, grid: tuple[float, float, float, float]
+) -> np.ndarray:
+    """Which boxes no join of pages cuts, nor the strip beside it."""
+    left, top, step_x, step_y = grid
+    far = corners + size
+    out: np.ndarray = (
+        np.floor((corners[:, 0] - 2 - left) / step_x) == np.floor((far[:, 0] + 2 - left) / step_x)
+    ) & (np.floor((top - corners[:, 1] + 2) / step_y) == np.floor((top - far[:, 1] - 2) / step_y))
+    return out
 
 
 def _rows(block: list[str], scale: float, letters: Letters) -> list[tuple[str, float, float]]:
@@ -204,7 +234,8 @@ def _text_place(
     told: Told,
 ) -> tuple[float, float, bool]:
     """Lower left of the text's box, and whether it stands upright along the sheet."""
-    angle = (text.rotation + laid.placement.degrees) % 180.0
+    # Along the paper's width, as one reads, unless it was drawn aslant or along something.
+    angle = (text.rotation + laid.placement.degrees) % 180.0 if text.rotation else 0.0
     turned = 45.0 <= angle < 135.0
     size = np.array([height, wide] if turned else [wide, height])
     c, s = np.cos(np.radians(text.rotation)), np.sin(np.radians(text.rotation))
@@ -232,25 +263,34 @@ def _text_place(
 def _size_names(
     laid: Laid, cells: Cells, looks: Sequence[Look], letters: Letters, told: Told
 ) -> list[Unit]:
-    """Each size's name beside its own line, inside it, at two places where there is room."""
+    """Each size's name beside its own line, inside it, at up to three places."""
     out = []
-    for size, shape in laid.shapes:
+    spread = {size: cKDTree(samples([laid.outer[size]], 1.5 * _APART)) for size, _ in laid.shapes}
+    order = [size for size, _ in laid.shapes]
+    for index, (size, shape) in enumerate(laid.shapes):
         name = letters.printable(shape.size)
-        height = _SIZE
-        wide, high = letters.width(name, height), (ASCENT + 0.05) * height
         curve = laid.outer[size]
-        count = int(np.clip(curve.length / 12.0, 24, 160))
+        count = int(np.clip(curve.length / 10.0, 24, 160))
         at = (np.arange(count) + 0.5) * curve.length / count
         points, normals = curve.point_at(at), curve.normal_at(at)
-        reach = 0.5 * (np.abs(normals[:, 0]) * wide + np.abs(normals[:, 1]) * high)
+        # Only where the line can be told from those of the neighbouring sizes.
+        alone = np.ones(count, dtype=bool)
+        for other in order[max(index - 1, 0) : index + 2]:
+            if other != size:
+                alone &= (
+                    spread[other].query(points, distance_upper_bound=1.3 * _APART)[0]
+                    > 1.25 * _APART
+                )
         found: list[int] = []
-        for far in (2.2, 3.2, 4.4):
+        for height, far in ((3.4, 2.2), (2.4, 1.7), (3.4, 3.6), (2.4, 2.9)):
+            wide, high = letters.width(name, height), (CAP + 0.05) * height
+            reach = 0.5 * (np.abs(normals[:, 0]) * wide + np.abs(normals[:, 1]) * high)
             middles = points + (reach + far * _CELL)[:, None] * normals
             corners = middles - 0.5 * np.array([wide, high])
-            good = np.flatnonzero(cells.are_free(corners, wide, high))
+            good = np.flatnonzero(alone & cells.are_free(corners, wide, high))
             for i in good.tolist():
-                if len(found) < 2 and all(
-                    min(abs(i - j), count - abs(i - j)) > count // 4 for j in found
+                if len(found) < 3 and all(
+                    min(abs(i - j), count - abs(i - j)) > count // 5 for j in found
                 ):
                     found.append(i)
                     x, y = (float(v) for v in corners[i])
@@ -260,7 +300,7 @@ def _size_names(
                     )
                     box = (x, y, x + wide, y + high)
                     out.append(Unit(size, laid.number, WORDS, "", box, code))
-            if len(found) == 2:
+            if len(found) == 3:
                 break
         if not found:
             told.unmarked += 1
