@@ -21,6 +21,8 @@ from seamwright.model.marking import Dart
 
 Under = Literal["left", "right", "open"]
 
+_STEP = 0.01  # mm; a smaller step in the middle cannot be cut: the second half begins at the first
+
 
 def fold_shape(shape: Shape, dart: Dart, under: Under) -> Curve:
     """The mouth, from left to right, of a dart whose legs are equal.
@@ -44,7 +46,7 @@ def fold_shape(shape: Shape, dart: Dart, under: Under) -> Curve:
         after = _covered(rest, w.apex, w.right, w.angle / 2.0, last=False)
         first = before.reversed().transformed(_mirror(w.apex, w.left))
         second = after.reversed().transformed(_mirror(w.apex, w.right))
-    if float(np.hypot(*(second.start - first.end))) > 1e-6:
+    if float(np.hypot(*(second.start - first.end))) > _STEP:
         # Pressed open, both halves end on the middle line, perhaps at different depths.
         first = first.joined(Curve.line(first.end, second.start))
     whole = np.concatenate((first.segments, second.segments))

@@ -248,3 +248,22 @@ def test_a_mouth_trued_for_a_dart_pressed_open_is_not_outside() -> None:
     _, record = Pipeline(steps).run(pattern_of(shape))
     assert record.steps[1].looked_at == 1
     assert [f.code for f in record.steps[1].findings] == []
+
+
+@pytest.mark.parametrize("rise", [1e-5, 2e-3])
+def test_a_step_that_nobody_can_cut_is_none(rise: float) -> None:
+    points = [[0, 0], [140, 0], [160, 0], [300, rise * 140], [300, 400], [0, 400]]
+    shape = build_shape(
+        size="M",
+        outline=Curve.polyline(np.array(points, float), closed=True),
+        corners=[Station(i, 0.0) for i in (0, 3, 4, 5)],
+        darts=[Dart(name="d", left=Station(1, 0.0), right=Station(1, 1.0), apex=(150.0, 90.0))],
+    )
+    after, _ = Pipeline([Use("true-dart", pressed="open")]).run(pattern_of(shape))
+    new = after.piece("Front").shapes[0]
+    assert new.seam_line.segment_lengths.min() > (0.01 if rise < 1e-3 else 0.005)
+    (dart,) = new.darts
+    mouth = new.seam_line.part(
+        new.seam_line.length_of(dart.left), new.seam_line.length_of(dart.right)
+    )
+    assert mouth.n == (2 if rise < 1e-3 else 3)
