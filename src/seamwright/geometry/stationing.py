@@ -18,7 +18,7 @@ from .locate import LengthTable
 if TYPE_CHECKING:
     from .curve import Curve
 
-#: So few cubics are measured one by one.
+#: So few cubics are measured, so few places found, one by one.
 _FEW = 3
 
 
@@ -99,6 +99,9 @@ def parameters(curve: Curve, seg: IntArray, s: FloatArray) -> FloatArray:
 
 def stations(curve: Curve, s: FloatArray) -> tuple[IntArray, FloatArray]:
     """Segments and parameters at lengths s (N,); a joint belongs to the segment that follows."""
+    if 0 < s.size <= _FEW:
+        found = [one_station(curve, one) for one in s.tolist()]
+        return np.array([i for i, _ in found], dtype=np.int64), np.array([t for _, t in found])
     at = in_range(curve, s)
     cumulative = curve.cumulative
     seg = np.minimum(np.searchsorted(cumulative, at, side="right") - 1, curve.n - 1)
@@ -195,6 +198,9 @@ def checked_one(curve: Curve, segment: int, t: float) -> tuple[int, float]:
 
 def lengths(curve: Curve, seg: IntArray, t: FloatArray) -> FloatArray:
     """Lengths (N,) from the start of the curve to stations."""
+    if seg.size <= _FEW:
+        pairs = zip(seg.tolist(), t.tolist(), strict=True)
+        return np.array([one_length(curve, i, at) for i, at in pairs], dtype=np.float64)
     out = t * curve.segment_lengths[seg]
     inner = np.flatnonzero((curve.kinds[seg] != LINE) & (t > 0.0) & (t < 1.0))
     if inner.size:
