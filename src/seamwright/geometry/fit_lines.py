@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from .kinds import ComplexArray, FloatArray
+from .kinds import AnyArray, ComplexArray, FloatArray, IntArray
 
 #: Points of a line lie within this share of the tolerance ...
 _CLOSE = 0.25
@@ -40,20 +40,24 @@ def straight_stretches(z: ComplexArray, tolerance: float) -> list[tuple[int, int
     last = z.shape[0] - 1
     close = _CLOSE * tolerance
     at = np.concatenate(([0.0], np.cumsum(np.abs(np.diff(z)))))
-    runs: list[tuple[float, int, int]] = []
+    runs: list[tuple[int, int]] = []
     j = 1
     for i in range(last):
         j = max(j, i + 1)
         while j < last and off_chord(z[i + 1 : j + 1], z[i], z[j + 1]).max() <= close:
             j += 1
-        runs.append((float(at[j] - at[i]), i, j))
-    runs.sort(reverse=True)
+        runs.append((i, j))
+    first, end = np.array(runs).T
+    lengths = at[end] - at[first]
+    # Only what is long enough and ends abruptly may be a line at all.
+    likely = np.flatnonzero(lengths > 4.0 * tolerance)
+    likely = likely[_abrupt(z, at, first[likely], end[likely], _ABRUPT * close)]
+    ranked = sorted(zip(lengths[likely].tolist(), first[likely].tolist(), end[likely].tolist(),
+                        strict=True), reverse=True)  # fmt: skip
     taken = np.zeros(last, dtype=bool)  # edges that are in a line already
     found: list[tuple[int, int]] = []
-    for length, i, j in runs:
-        if taken[i:j].any() or length <= 4.0 * tolerance:
-            continue
-        if not _abrupt(z, at, i, j, _ABRUPT * close):
+    for length, i, j in ranked:
+        if taken[i:j].any():
             continue
         low, high = _trimmed(z, at, i, j, tolerance)
         if at[high] - at[low] < 0.5 * length:
@@ -63,16 +67,16 @@ def straight_stretches(z: ComplexArray, tolerance: float) -> list[tuple[int, int
     return sorted(found)
 
 
-def _abrupt(z: ComplexArray, at: FloatArray, i: int, j: int, need: float) -> bool:
-    """Whether the points leave the line at both ends of stretch i..j, or stop there."""
+def _abrupt(z: ComplexArray, at: FloatArray, i: IntArray, j: IntArray, need: float) -> AnyArray:
+    """Whether the points leave the line at both ends of each stretch i..j (N,), or stop there."""
     reach = (at[j] - at[i]) / 4.0
-    for stop, mark in ((i == 0, at[i] - reach), (j == z.shape[0] - 1, at[j] + reach)):
-        if stop:
-            continue
-        beyond = complex(np.interp(mark, at, z.real), np.interp(mark, at, z.imag))
-        if float(_off_line(np.array([beyond]), z[i], z[j])[0]) < need:
-            return False
-    return True
+    a, chord = z[i], z[j] - z[i]
+    out = np.ones(i.shape[0], dtype=bool)
+    for stops, marks in ((i == 0, at[i] - reach), (j == z.shape[0] - 1, at[j] + reach)):
+        beyond = np.interp(marks, at, z.real) + 1j * np.interp(marks, at, z.imag)
+        off = np.abs(((beyond - a) * chord.conj()).imag) / np.abs(chord)
+        out &= stops | (off >= need)
+    return out
 
 
 def _trimmed(z: ComplexArray, at: FloatArray, i: int, j: int, tolerance: float) -> tuple[int, int]:

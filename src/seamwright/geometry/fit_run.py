@@ -15,6 +15,7 @@ from .fit_lines import off_chord
 from .kinds import ComplexArray, FloatArray
 
 _ROUNDS = 32
+_SHARES = np.array([0.25, 0.5, 0.75])
 
 
 def fit_run(z: ComplexArray, start: complex, end: complex, tolerance: float) -> list[ComplexArray]:
@@ -154,12 +155,12 @@ def _errors(cubic: ComplexArray, z: ComplexArray, t: FloatArray) -> FloatArray:
     error = np.abs(points_complex(cubic, t) - z)
     chord = np.diff(z)
     size = np.abs(chord) ** 2
-    for share in (0.25, 0.5, 0.75):
-        gap = points_complex(cubic, t[:-1] + share * np.diff(t)) - z[:-1]
-        along = np.clip((gap * chord.conj()).real / size, 0.0, 1.0)
-        off = np.abs(gap - along * chord)
-        error[:-1] = np.maximum(error[:-1], off)
-        error[1:] = np.maximum(error[1:], off)
+    between = t[:-1] + _SHARES[:, None] * np.diff(t)
+    gap = points_complex(cubic, between) - z[:-1]
+    along = np.clip((gap * chord.conj()).real / size, 0.0, 1.0)
+    off = np.abs(gap - along * chord).max(axis=0)
+    error[:-1] = np.maximum(error[:-1], off)
+    error[1:] = np.maximum(error[1:], off)
     return error
 
 
