@@ -26,7 +26,7 @@ class PdfIn(Options, frozen=True):
     rows: Annotated[
         int | None, number("Rows of pages; as many as needed by default.", at_least=1, at_most=200)
     ] = None  # fmt: skip
-    overlap: Annotated[
+    tile_overlap: Annotated[
         Length,
         length("Strip that neighbouring pages share, edge of page to edge of page.",
                at_least=0, at_most=500),
@@ -64,8 +64,8 @@ class PdfIn(Options, frozen=True):
     size: Annotated[str, text("Name of the size of a file that names none.")] = "one size"
 
     def check(self) -> Iterable[str]:
-        if self.columns is None and (self.rows is not None or float(self.overlap) > 0):
-            yield '"rows" and "overlap" need "columns"'
+        if self.columns is None and (self.rows is not None or float(self.tile_overlap) > 0):
+            yield '"rows" and "tile-overlap" need "columns"'
 
 
 class PdfOut(Options, frozen=True):

@@ -38,11 +38,6 @@ CARRIES: Final[Mapping[Feature, Carried]] = {
 }
 
 
-def _carries(options: PdfOut) -> Mapping[Feature, Carried]:
-    """With a choice of sizes, the others are dropped."""
-    return {**CARRIES, Feature.SEVERAL_SIZES: DROPPED} if options.sizes else CARRIES
-
-
 def _read(source: Source, options: PdfIn, context: Context) -> ReadResult:
     from .read import read
 
@@ -66,7 +61,7 @@ def seamwright_formats() -> Sequence[Format]:
             sniff=sniff,
             carries=CARRIES,
             reader=Reader(options=PdfIn, run=_read),
-            writer=Writer(options=PdfOut, run=_write, carries=_carries),
+            writer=Writer(options=PdfOut, run=_write),
             codes=CODES,
             page="pdf.md",
         )

@@ -133,7 +133,7 @@ def _assembled(
     for i, (frame, content, place, tile) in enumerate(
         zip(frames, contents, places, tiles, strict=True)
     ):
-        cell = _cell(i, boxes) if grid and float(options.overlap) > 0 else None
+        cell = _cell(i, boxes) if grid and float(options.tile_overlap) > 0 else None
         assembler.add(
             Sheet(i + 1, content, frame, place, boxes[i], own=tile is not None, cell=cell),
             several=len(frames) > 1,
@@ -181,7 +181,11 @@ def _places(
                 hint='name the pages that are tiles, as in pages = "2-13"',
             )
         grid = Grid(
-            options.columns, rows, float(options.overlap), options.order, options.first == "bottom"
+            options.columns,
+            rows,
+            float(options.tile_overlap),
+            options.order,
+            options.first == "bottom",
         )
         return on_grid(frames, grid)
     if len(frames) == 1:
@@ -200,7 +204,7 @@ def _places(
     notes.warn(
         "pdf.separate-pages",
         f"{len(frames)} pages are read as separate sheets",
-        hint='if they are parts of one sheet, state the grid: columns = 3, overlap = "10 mm"',
+        hint='if they are parts of one sheet, state the grid: columns = 3, tile-overlap = "10 mm"',
     )
     return apart(frames)
 

@@ -63,7 +63,8 @@ def write(
     entry = writer_for(at, found, format=format)
     made = writer_options(entry, options or {}, units=units, words=words, where=where)
     check_target(at, overwrite=overwrite, inputs=inputs)
-    lost = told(pattern, entry, options=made, accepted=accepted, strict=strict, file=str(path))
+    asked = in_sizes(pattern, getattr(made, "sizes", ()))
+    lost = told(asked, entry, options=made, accepted=accepted, strict=strict, file=str(path))
     if strict and any(f.severity is Severity.ERROR for f in lost):
         raise SeamwrightError(
             Finding(
@@ -82,7 +83,7 @@ def write(
     paths = put_parts(result.parts, at, overwrite=overwrite, inputs=inputs)
     findings = [*lost, *said]
     if read_back:
-        findings += _read_again(pattern, at, entry, made, context, found)
+        findings += _read_again(asked, at, entry, made, context, found)
     return Written(paths=paths, findings=tuple(findings), format=entry)
 
 
@@ -103,6 +104,23 @@ def write_report(
     paths = put_parts(result.parts, at, overwrite=overwrite, inputs=inputs)
     return Written(
         paths=paths, findings=tuple(f.but(plugin=f.plugin or entry.full) for f in result.findings)
+    )
+
+
+def in_sizes(pattern: Pattern, sizes: Iterable[str]) -> Pattern:
+    """The pattern in those sizes only; itself where none is named. A writer's option `sizes`
+    means this everywhere: what was not asked for is no loss."""
+    wanted = set(sizes)
+    if not wanted:
+        return pattern
+    pieces = tuple(
+        piece.but(shapes=tuple(shape for shape in piece.shapes if shape.size in wanted))
+        for piece in pattern.pieces
+    )
+    kept = tuple(size for size in pattern.sizes if size in wanted)
+    base = pattern.base_size if pattern.base_size in wanted or not kept else kept[0]
+    return pattern.but(
+        pieces=tuple(piece for piece in pieces if piece.shapes), sizes=kept, base_size=base
     )
 
 

@@ -73,7 +73,7 @@ def test_a_stated_grid(
     overlap: float, whole: bool, paper: Paper, read_pdf: Callable[..., Any]
 ) -> None:
     data = tiled(paper, overlap=overlap, whole=whole)
-    line = edges(read_pdf(data, columns=2, overlap=overlap))
+    line = edges(read_pdf(data, columns=2, tile_overlap=overlap))
     assert line.length == pytest.approx(big().length, abs=0.01)
     assert line.area == pytest.approx(big().area, rel=1e-6)
 
@@ -90,7 +90,7 @@ def test_pages_in_another_order(
         out.pages.extend(pages)
         target = BytesIO()
         out.save(target)
-    line = edges(read_pdf(target.getvalue(), columns=2, overlap=10.0, **options))
+    line = edges(read_pdf(target.getvalue(), columns=2, tile_overlap=10.0, **options))
     assert line.length == pytest.approx(big().length, abs=0.01)
 
 
@@ -128,7 +128,7 @@ def test_impossible_wishes_are_refused(paper: Paper, read_pdf: Callable[..., Any
         paper.page(poly([(20, 20), (90, 20), (50, 90)]), size=POINTS)
     for options, code in (
         ({"columns": 2, "rows": 2}, "pdf.grid"), ({"pages": "4-9"}, "pdf.no-pages"),
-        ({"pages": "x"}, "pdf.no-pages"), ({"overlap": 5.0}, "option.value"),
+        ({"pages": "x"}, "pdf.no-pages"), ({"tile_overlap": 5.0}, "option.value"),
     ):  # fmt: skip
         with pytest.raises(SeamwrightError) as error:
             read_pdf(paper.bytes(), **options)
