@@ -37,6 +37,13 @@ class TestHpgl(FormatSuite):
     write_options: ClassVar = {"layout": "rows"}
 
 
+class TestPdf(FormatSuite):
+    format = "pdf"
+    write_options: ClassVar = {
+        "paper": "one sheet"
+    }  # tiles have tests of their own, and take longer
+
+
 class TestPng(FormatSuite):
     format = "png"
 
