@@ -62,7 +62,7 @@ def load(
         units=units,
         limits=limits,
     )
-    laid = planned(found.pattern, plan=plan, file=found.source.path)
+    laid = planned(found.pattern, plan=plan, file=found.source.path, limits=limits)
     return Loaded(
         pattern=laid.pattern,
         findings=(*found.findings, *laid.findings),

@@ -38,6 +38,10 @@ _RANKS: Final[Mapping[Severity, int]] = {
 }
 
 
+_LONGEST: Final = 1200
+"""Signs of a message or a hint."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Finding:
     """One thing that was found.
@@ -75,6 +79,14 @@ class Finding:
     repaired: bool = False
     plugin: str | None = None
     related: tuple[tuple[float, float], ...] = field(default=())
+
+    def __post_init__(self) -> None:
+        """A text from a damaged file, quoted in full, would drown what is said of it."""
+        for name in ("message", "hint"):
+            text = getattr(self, name)
+            if text is not None and len(text) > _LONGEST:
+                short = f"{text[: _LONGEST - 300]} ... {text[-200:]}"
+                object.__setattr__(self, name, short)
 
     @property
     def fingerprint(self) -> str:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from seamwright.plugins.api import Finding, SeamwrightError, Severity
 
+from ..raw.numerals import LARGEST
 from .records import Fate, Records
 
 FloatArray = NDArray[np.float64]
@@ -247,6 +248,7 @@ def expand(
             for insert in inner:
                 cells = insert.matrices()
                 made = then(matrix[here][:, None], cells[None]).reshape(-1, 2, 3)
+                _within_reason(made)
                 count = here.size * insert.cells
                 next_block.append(np.full(count, insert.block, np.int64))
                 next_matrix.append(made)
@@ -268,6 +270,17 @@ def expand(
         np.concatenate(blocks), np.concatenate(matrices), np.concatenate(layers),
         np.concatenate(groups),
     )  # fmt: skip
+
+
+def _within_reason(matrices: FloatArray) -> None:
+    """Blocks that enlarge blocks that enlarge blocks: beyond this, figures lose their meaning."""
+    if not float(np.abs(matrices).max(initial=0.0)) <= LARGEST:
+        raise SeamwrightError.of(
+            "dxf.enlarged",
+            "blocks in the drawing are enlarged, or moved, beyond all reason",
+            limit=LARGEST,
+            hint="look for a slip in the scale of an INSERT, or ask for the file again",
+        )
 
 
 def say_uneven(records: Records, tree: Tree) -> None:

@@ -63,6 +63,8 @@ def adopt(
     made: list[tuple[int, int]] = []
     for s in order.tolist():
         ring = _ring(strokes, s)
+        if len(ring) < 3:  # a closed line of one point or two encloses nothing
+            continue
         polygon = shapely.Polygon(ring)
         holder = _holder(polygon, polygons, owners, float(area[s]))
         if holder is not None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from math import isfinite
 
 import numpy as np
 from numpy.typing import NDArray
@@ -82,7 +83,9 @@ def _marked(records: Records, k: int, row: int) -> Marked:
         elif code == 1011:
             x = _number(raw)
         elif code == 1021:
-            found.places.append((key, value, x, _number(raw)))
+            y = _number(raw)
+            if isfinite(x + y):
+                found.places.append((key, value, x, y))
     return found
 
 

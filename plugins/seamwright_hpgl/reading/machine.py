@@ -108,7 +108,10 @@ class Machine:
         self._affine()
 
     def _affine(self) -> None:
-        self._sx, self._sy, self._ox, self._oy = self._frame.affine
+        sx, sy, self._ox, self._oy = self._frame.affine
+        if not sx or not sy:  # both points of an IP on one line: a plotter cannot scale by nothing
+            self.faults.broken.append(("IP or SC leaves no scale", 0))
+        self._sx, self._sy = sx or 1.0, sy or 1.0
 
     def _unit(self, at: Point) -> Point:
         x, y = self._sx * at[0] + self._ox, self._sy * at[1] + self._oy

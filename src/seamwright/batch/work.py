@@ -24,6 +24,7 @@ from seamwright.pipeline.plans import Planned, planned
 from seamwright.pipeline.prepare import Prepared
 from seamwright.plugins import registry as registries
 from seamwright.plugins.building import Where
+from seamwright.plugins.context import Limits
 from seamwright.plugins.inputs import plan_beside, stem_of
 from seamwright.plugins.loading import debugging
 from seamwright.plugins.reading import Loaded, read
@@ -86,7 +87,12 @@ class _Work:
         self.units: Any = task.units or "mm"
         if task.kind == "run":
             self.prepared = _prepared(
-                job.pipeline, job.pipeline_name, job.pipeline_file, task.units, registry
+                job.pipeline,
+                job.pipeline_name,
+                job.pipeline_file,
+                task.units,
+                registry,
+                task.limits,
             )
             self.units = self.prepared.units
 
@@ -108,7 +114,9 @@ class _Work:
         if plan is None and self.prepared is not None:
             plan = self.prepared.plan_name
         try:
-            laid = planned(found.pattern, plan=plan, file=found.source.path)
+            laid = planned(
+                found.pattern, plan=plan, file=found.source.path, limits=self.task.limits
+            )
         except SeamwrightError as error:
             raise SeamwrightError(error.finding, others=(*error.others, *findings)) from error
         if laid.name is not None:
@@ -234,12 +242,18 @@ def _but(result: JobResult, **changes: Any) -> JobResult:
 
 
 @lru_cache(maxsize=16)
-def _prepared(text: str, name: str, file: str | None, units: Any, registry: Registry) -> Prepared:
+def _prepared(
+    text: str, name: str, file: str | None, units: Any, registry: Registry, limits: Limits
+) -> Prepared:
     """A pipeline, prepared once for all styles that it is run over. What it writes goes to a
     folder of the job's own, so nothing can be in its way there."""
     pipeline = Pipeline.loads(text, name=name, file=None if file is None else Path(file))
     return pipeline.prepare(
-        registry=registry, units=units or pipeline.units, several=True, overwrite=True
+        registry=registry,
+        units=units or pipeline.units,
+        several=True,
+        overwrite=True,
+        limits=limits,
     )
 
 

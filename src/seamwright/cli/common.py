@@ -59,7 +59,7 @@ def limit_option(command: F) -> F:
         metavar="NAME=N",
         callback=_limits,
         help="Raise a bound on what a file may ask for: bytes, elements, depth, instances, "
-        "points, text.",
+        "points, text, toml, seconds.",
     )(command)
 
 

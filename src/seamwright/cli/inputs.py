@@ -106,7 +106,7 @@ def _open(
     except SeamwrightError as error:
         return Opened(name=name, pattern=None, findings=tuple(as_findings(error, name)))
     try:
-        laid = planned(found.pattern, plan=plan, file=found.source.path)
+        laid = planned(found.pattern, plan=plan, file=found.source.path, limits=limits)
     except SeamwrightError as error:
         findings = (*found.findings, *as_findings(error))
         pattern = None if plan_needed else found.pattern

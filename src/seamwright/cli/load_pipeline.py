@@ -6,10 +6,11 @@ from pathlib import Path
 
 from seamwright.pipeline import Pipeline
 from seamwright.pipelines import shipped, text_of
+from seamwright.plugins.context import Limits
 
 
-def load_pipeline(pipeline: str) -> Pipeline:
+def load_pipeline(pipeline: str, limits: Limits | None = None) -> Pipeline:
     """The pipeline in a file, or a shipped one by its name. Raises SeamwrightError."""
     if not Path(pipeline).exists() and pipeline in shipped():
         return Pipeline.loads(text_of(pipeline), name=pipeline)
-    return Pipeline.load(Path(pipeline))
+    return Pipeline.load(Path(pipeline), limits=limits)

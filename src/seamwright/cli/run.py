@@ -112,13 +112,14 @@ def command(
     failed = False
     told: Any = units
     try:
-        loaded = load_pipeline(pipeline)
+        loaded = load_pipeline(pipeline, limits)
         told = _units(ctx, loaded)
         prepared = loaded.prepare(
             registry=registry,
             units=told,
             several=len(files) > 1,
             overwrite=True if overwrite else None,
+            limits=limits,
         )
         _stems_apart(files)
         opened = open_all(

@@ -54,14 +54,14 @@ def run_over_batch(
     try:
         reader = given(ctx, "reader")
         check_known(reader, registry, "reader")
-        common = None if pipeline is None else load_pipeline(pipeline)
+        common = None if pipeline is None else load_pipeline(pipeline, limits)
         found = styles_of(files, options, registry, out=folder)
         notes += found.findings
         styles = found.styles
         named: dict[str, Pipeline] = {}
-        pipelines = [_pipeline_of(style, common, named) for style in styles]
+        pipelines = [_pipeline_of(style, common, named, limits) for style in styles]
         for one in {id(p): p for p in pipelines}.values():
-            one.prepare(registry=registry, units=units, several=len(styles) > 1)
+            one.prepare(registry=registry, units=units, several=len(styles) > 1, limits=limits)
         where = places(styles)
         _apart(styles, pipelines, where)
         jobs = jobs_of(
@@ -126,11 +126,13 @@ def write_outputs(batch: Batch, folder: Path) -> None:
     put({folder / OUTPUTS: text.encode("utf-8", "backslashreplace")}, overwrite=True)
 
 
-def _pipeline_of(style: Style, common: Pipeline | None, named: dict[str, Pipeline]) -> Pipeline:
+def _pipeline_of(
+    style: Style, common: Pipeline | None, named: dict[str, Pipeline], limits: Limits
+) -> Pipeline:
     if style.pipeline is not None:
         name = str(style.pipeline)
         if name not in named:
-            named[name] = load_pipeline(name)
+            named[name] = load_pipeline(name, limits)
         return named[name]
     if common is None:
         raise SeamwrightError.of(

@@ -63,7 +63,7 @@ class Pipeline:
         put(self, "places", tuple(places) or tuple(named))
 
     @classmethod
-    def load(cls, source: str | Path) -> Pipeline:
+    def load(cls, source: str | Path, *, limits: Limits | None = None) -> Pipeline:
         """The pipeline in a TOML file; a text of several lines is taken as the TOML itself.
 
         Raises SeamwrightError with every fault, its line and the nearest valid name.
@@ -73,7 +73,7 @@ class Pipeline:
         from seamwright.plugins.inputs import bounded_bytes  # noqa: PLC0415 - no file, no need
 
         path = Path(source)
-        raw = bounded_bytes(path, Limits(bytes=4 * 1024 * 1024))
+        raw = bounded_bytes(path, limits or Limits(), limit="toml")
         try:
             text = raw.decode("utf-8-sig")
         except UnicodeDecodeError as error:
@@ -120,18 +120,27 @@ class Pipeline:
         units: UnitName | None = None,
         several: bool = False,
         overwrite: bool | None = None,
+        limits: Limits | None = None,
     ) -> Prepared:
         """Every name, option and output resolved; no input is opened.
 
         units      the user's for messages, where other than the pipeline's
         several    more than one input will be run, so outputs must be told apart by {stem}
         overwrite  for all outputs, where given
+        limits     on the seam plan that the pipeline names
 
         Raises SeamwrightError with every fault of every step.
         """
         from .prepare import prepare  # noqa: PLC0415 - plugins are found here
 
-        return prepare(self, registry=registry, units=units, several=several, overwrite=overwrite)
+        return prepare(
+            self,
+            registry=registry,
+            units=units,
+            several=several,
+            overwrite=overwrite,
+            limits=limits,
+        )
 
     def run(
         self,

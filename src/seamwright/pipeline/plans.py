@@ -15,8 +15,6 @@ if TYPE_CHECKING:
     from seamwright.model import Pattern
     from seamwright.plan import SeamPlan
 
-_LIMIT = Limits(bytes=16 * 1024 * 1024)
-
 
 AUTO, NO_PLAN = "auto", "none"
 """In place of a plan's path (write "./auto" for a file of that name)."""
@@ -32,16 +30,16 @@ class Planned:
     digest: str = ""
 
 
-def read_plan(path: str | Path) -> tuple[SeamPlan, str, str]:
+def read_plan(path: str | Path, limits: Limits | None = None) -> tuple[SeamPlan, str, str]:
     """The plan in a file, its display name and the SHA-256 of its bytes."""
     from seamwright.plan import load_plan  # noqa: PLC0415 - numpy comes with it
 
-    raw = bounded_bytes(Path(path), _LIMIT)
+    raw = bounded_bytes(Path(path), limits or Limits(), limit="toml")
     plan = load_plan(raw, str(path))
     if plan.same_as is not None:
         # A style like another: its plan file only names the other's, which lies beside it.
         path = Path(path).with_name(plan.same_as)
-        raw = bounded_bytes(path, _LIMIT)
+        raw = bounded_bytes(path, limits or Limits(), limit="toml")
         plan = load_plan(raw, str(path))
         if plan.same_as is not None:
             raise SeamwrightError.of(
@@ -50,16 +48,22 @@ def read_plan(path: str | Path) -> tuple[SeamPlan, str, str]:
     return plan, str(path), hashlib.sha256(raw).hexdigest()
 
 
-def named_plan(plan: str, pipeline: Path | None) -> tuple[SeamPlan, str, str]:
+def named_plan(
+    plan: str, pipeline: Path | None, limits: Limits | None = None
+) -> tuple[SeamPlan, str, str]:
     """The plan that a pipeline names: relative to the pipeline's own file."""
     path = Path(plan)
     if not path.is_absolute() and pipeline is not None:
         path = pipeline.parent / path
-    return read_plan(path)
+    return read_plan(path, limits)
 
 
 def planned(
-    pattern: Pattern, *, plan: str | Path | SeamPlan | None = None, file: Path | None = None
+    pattern: Pattern,
+    *,
+    plan: str | Path | SeamPlan | None = None,
+    file: Path | None = None,
+    limits: Limits | None = None,
 ) -> Planned:
     """The pattern with the plan that counts laid on it.
 
@@ -81,7 +85,7 @@ def planned(
         if plan is None:
             return Planned(pattern=pattern)
     if isinstance(plan, str | Path):
-        plan, name, digest = read_plan(plan)
+        plan, name, digest = read_plan(plan, limits)
     changed, findings = apply_plan(pattern, plan, file=name)
     return Planned(pattern=changed, findings=findings, name=name, digest=digest)
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from seamwright.findings import Finding, SeamwrightError, did_you_mean
 from seamwright.plugins import registry as registries
 from seamwright.plugins.building import Where, build
-from seamwright.plugins.context import UnitName
+from seamwright.plugins.context import Limits, UnitName
 from seamwright.plugins.descriptors import Feature
 from seamwright.plugins.filenames import same_name
 from seamwright.plugins.loss import accepted_features
@@ -73,6 +73,7 @@ def prepare(
     units: UnitName | None = None,
     several: bool = False,
     overwrite: bool | None = None,
+    limits: Limits | None = None,
 ) -> Prepared:
     """See `Pipeline.prepare`."""
     found = registry or registries.default()
@@ -97,7 +98,7 @@ def prepare(
         from .plans import named_plan  # noqa: PLC0415 - only where a plan is named
 
         try:
-            plan, name, digest = named_plan(pipeline.plan, pipeline.file)
+            plan, name, digest = named_plan(pipeline.plan, pipeline.file, limits)
         except SeamwrightError as error:
             faults += [error.finding, *error.others]
     if faults:

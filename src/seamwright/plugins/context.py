@@ -18,6 +18,8 @@ class Limits:
     instances  copies made by expanding uses, inserts and arrays
     points     vertices in one curve
     text       characters of one text
+    toml       bytes of a seam plan, a pipeline, house rules or a manifest
+    seconds    time that one reader may take over one file
     """
 
     bytes: int = 256 * 1024 * 1024
@@ -26,6 +28,8 @@ class Limits:
     instances: int = 1_000_000
     points: int = 5_000_000
     text: int = 100_000
+    toml: int = 4 * 1024 * 1024
+    seconds: int = 300
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

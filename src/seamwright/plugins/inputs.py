@@ -57,8 +57,9 @@ def open_input(path: str | Path, *, limits: Limits | None = None) -> Input:
     return Input(path=at, name=str(path), data=data, digest=hashlib.sha256(raw).hexdigest())
 
 
-def bounded_bytes(path: Path, limits: Limits) -> bytes:
-    """The file's bytes, not one more than the limit is read."""
+def bounded_bytes(path: Path, limits: Limits, *, limit: str = "bytes") -> bytes:
+    """The file's bytes, not one more than the limit of that name is read."""
+    most: int = getattr(limits, limit)
     try:
         if path.is_dir():
             raise SeamwrightError.of(
@@ -69,10 +70,10 @@ def bounded_bytes(path: Path, limits: Limits) -> bytes:
             )
         with path.open("rb") as file:
             # Not up to the limit at once: a buffer of that size would be laid out whole.
-            known = min(os.fstat(file.fileno()).st_size, limits.bytes)
+            known = min(os.fstat(file.fileno()).st_size, most)
             raw = file.read(known + 1)
             if len(raw) > known:  # it grew, or does not say how long it is
-                raw += file.read(limits.bytes - known)
+                raw += file.read(most + 1 - known)
     except FileNotFoundError:
         raise _missing(path) from None
     except (OSError, ValueError) as error:
@@ -83,8 +84,8 @@ def bounded_bytes(path: Path, limits: Limits) -> bytes:
             file=str(path),
             hint="see whether you may read it",
         ) from error
-    if len(raw) > limits.bytes:
-        raise _too_large(path, limits)
+    if len(raw) > most:
+        raise _too_large(path, limits, limit)
     return raw
 
 
@@ -157,10 +158,13 @@ def _missing(path: Path) -> SeamwrightError:
     )
 
 
-def _too_large(path: Path, limits: Limits) -> SeamwrightError:
+def _too_large(path: Path, limits: Limits, limit: str = "bytes") -> SeamwrightError:
+    most: int = getattr(limits, limit)
     return SeamwrightError.of(
         "file.too-large",
-        f'"{path.name}" holds more than {limits.bytes:,} bytes once it is unpacked',
+        f'"{path.name}" holds more than {most:,} bytes'
+        + (" once it is unpacked" if limit == "bytes" else ""),
         file=str(path),
-        hint="raise the limit if the file can be trusted: --limit bytes=N",
+        limit=float(most),
+        hint=f"raise the limit if the file can be trusted: --limit {limit}=N",
     )

@@ -19,6 +19,7 @@ from .names import Entry
 from .option_kinds import fields_of
 from .registry import Registry
 from .sniffing import recognise
+from .timing import at_most
 
 if TYPE_CHECKING:
     from seamwright.model import Pattern
@@ -86,7 +87,9 @@ def read(
     handed = Source(name=source.path.name, data=source.data, beside=neighbours)
     context = Context(units=units, file=source.name, limits=bounds)
     try:
-        result = call(entry, reader.run, handed, made, context)
+        with at_most(bounds.seconds, file=source.name):
+            result = call(entry, reader.run, handed, made, context)
+            check_numbers(result.pattern, file=source.name, plugin=entry.full)
     except SeamwrightError as error:
         raise _placed(error, source) from error.__cause__
     findings = signed(
@@ -100,6 +103,22 @@ def read(
         options=made,
         source=Input(path=source.path, name=source.name, data=b"", digest=source.digest),
     )
+
+
+def check_numbers(pattern: Pattern, *, file: str | None, plugin: str) -> None:
+    """Refuses figures that are none, or beyond all measure: what is computed from them would be
+    wrong without a word. Raises SeamwrightError file.number."""
+    from .soundness import unsound  # noqa: PLC0415 - numpy only when something was read
+
+    wrong = unsound(pattern)
+    if wrong is not None:
+        raise SeamwrightError.of(
+            "file.number",
+            f"{wrong}: not a figure that a pattern can have",
+            file=file,
+            hint="the file is damaged there: correct it, or save it again",
+            plugin=plugin,
+        )
 
 
 def _placed(error: SeamwrightError, source: Input) -> SeamwrightError:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
-from math import atan2, pi
+from math import atan2, hypot, pi
 
 import numpy as np
 
@@ -115,44 +115,54 @@ def clusters(points: FloatArray, tolerance: float) -> FloatArray:
     """For each of points (N, 2) the number of its cluster: points within `tolerance` of one
     another, directly or in steps, are one cluster.
 
-    Rounding to a grid would part neighbours that lie on two sides of a grid line.
+    Rounding to a grid would part neighbours that lie on two sides of a grid line. So points in a
+    small cell are one, and cells are tied where two of their points are near enough: a heap of
+    points in one place costs no more than as many points apart.
     """
-    from scipy.spatial import cKDTree  # noqa: PLC0415 - only drawings in loose strokes need it
+    from scipy.sparse import coo_array  # noqa: PLC0415 - only drawings in loose strokes need it
+    from scipy.sparse.csgraph import connected_components  # noqa: PLC0415
+    from scipy.spatial import cKDTree  # noqa: PLC0415
 
-    parent = list(range(len(points)))
-
-    def root(i: int) -> int:
-        while parent[i] != i:
-            parent[i] = parent[parent[i]]
-            i = parent[i]
-        return i
-
-    pairs = cKDTree(points).query_pairs(tolerance, output_type="ndarray")
-    for a, b in pairs.tolist():
-        ra, rb = root(a), root(b)
-        if ra != rb:
-            parent[max(ra, rb)] = min(ra, rb)
-    return np.array([root(i) for i in range(len(points))])
+    # The diagonal of a cell is a hair less than the tolerance.
+    places = np.floor((points - points.min(axis=0)) / (0.7071 * tolerance))
+    cells, cell = np.unique(places, axis=0, return_inverse=True)
+    cell = cell.reshape(-1)
+    order = np.argsort(cell, kind="stable")
+    starts = np.searchsorted(cell[order], np.arange(len(cells) + 1))
+    near = cKDTree(cells).query_pairs(2.9, output_type="ndarray")
+    ties = np.zeros(len(near), dtype=bool)
+    sizes = np.diff(starts)[near]
+    single = (sizes == 1).all(axis=1)
+    a, b = (points[order[starts[near[:, k]]]] for k in (0, 1))
+    ties[single] = np.hypot(*(a - b)[single].T) <= tolerance
+    for k in np.flatnonzero(~single).tolist():
+        one, other = (points[order[starts[c] : starts[c + 1]]] for c in near[k].tolist())
+        distances, _ = cKDTree(one).query(other, distance_upper_bound=tolerance * (1 + 1e-12))
+        ties[k] = float(distances.min()) <= tolerance
+    tied = near[ties]
+    graph = coo_array((np.ones(len(tied)), (tied[:, 0], tied[:, 1])), shape=(len(cells),) * 2)
+    _, label = connected_components(graph, directed=False)
+    label = label[cell]
+    _, first = np.unique(label, return_index=True)
+    return np.asarray(first[label])
 
 
 def _without_twins(strokes: list[Stroke], edges: list[tuple[int, int]]) -> set[int]:
-    """Numbers of the strokes, those left out that repeat another one (a line drawn twice)."""
-    seen: dict[tuple[int, int], list[int]] = defaultdict(list)
+    """Numbers of the strokes, those left out that repeat another one (a line drawn twice): the
+    same ends, length and middle."""
+    seen: dict[tuple[int, int], list[tuple[float, float, float]]] = defaultdict(list)
     alive: set[int] = set()
     for i, (a, b) in enumerate(edges):
         key = (min(a, b), max(a, b))
-        twin = False
-        for j in seen[key]:
-            one, other = strokes[i].curve, strokes[j].curve
-            if abs(one.length - other.length) > 1e-3:
-                continue
-            middle = one.point_at(one.length / 2)
-            if float(other.nearest(middle[None]).distances[0]) <= 1e-3:
-                twin = True
-                break
-        if not twin:
-            seen[key].append(i)
-            alive.add(i)
+        curve = strokes[i].curve
+        length = curve.length
+        x, y = curve.point_at(length / 2).tolist()
+        if any(
+            abs(length - other) <= 1e-3 and hypot(x - u, y - v) <= 2e-3 for other, u, v in seen[key]
+        ):
+            continue
+        seen[key].append((length, x, y))
+        alive.add(i)
     return alive
 
 
