@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from io import BytesIO
 from math import isfinite
 from typing import Final
@@ -56,7 +57,7 @@ def write(pattern: Pattern, options: PdfOut, context: Context) -> WriteResult:
     facts = _facts(pattern, chosen, sizes, title, letters, options)
     apart = not (paper.free or paper.roll or min(paper.width, paper.height) >= _LARGE)
     width = min(guide.WIDTH, paper.width - 2 * float(options.margin))
-    block = None if apart else (width, guide.height_of(facts, width) + _KEY_ROOM + 8.0)
+    block = None if apart else (width, guide.height_of(facts, width) + 5.5 + _KEY_ROOM + 8.0)
     plan = arrange(
         [_lines(shapes) for _, shapes in chosen],
         [[shape for _, shape in shapes] for _, shapes in chosen],
@@ -72,6 +73,7 @@ def write(pattern: Pattern, options: PdfOut, context: Context) -> WriteResult:
         held.append(np.array([(at.dx + x, at.dy + y) for x in (0.0, block[0] / 2, block[0])
                               for y in (0.0, block[1] / 2, block[1])]))  # fmt: skip
     plan = counted(plan, held, 0.6 * SPACING)
+    facts = replace(facts, summary=(*facts.summary, _pages_in_words(plan)))
     contents, pages = _pages(plan, laid, units, points, title, letters, facts, block, options)
     if apart:
         cover = _cover(plan, laid, letters, facts, paper, options)
@@ -96,6 +98,15 @@ def write(pattern: Pattern, options: PdfOut, context: Context) -> WriteResult:
     )
     findings = _findings(plan, paper, letters, told, len(contents), context)
     return WriteResult(parts=(Part(data=data),), findings=tuple(findings))
+
+
+def _pages_in_words(plan: Plan) -> str:
+    count = len(plan.pages)
+    if count == 1:
+        return "1 page"
+    first, last = plan.pages[0].name, plan.pages[-1].name
+    words = f"{count} pages, {first} to {last}: the letter is the row, the number the column"
+    return f"{words} ({plan.left_out} empty ones left out)" if plan.left_out else words
 
 
 def _sizes(pattern: Pattern, options: PdfOut) -> list[str]:
@@ -329,7 +340,7 @@ def _findings(
     plan: Plan, paper: Paper, letters: Letters, told: Told, count: int, context: Context
 ) -> list[Finding]:
     shown = f"{context.length(plan.width)} by {context.length(plan.height)}"
-    message = f"{count} pages on paper {paper.name} ({shown})"
+    message = f"{count} page{'' if count == 1 else 's'} on paper {paper.name} ({shown})"
     if plan.grid is not None and plan.rows * plan.columns > 1:
         message += f": {plan.rows} rows of {plan.columns}"
         if plan.left_out:

@@ -21,9 +21,11 @@ PATTERNS: Final[tuple[tuple[float, ...], ...]] = (
     (10.0, 1.5, 3.0, 1.5),
     (8.0, 1.4, 0.8, 1.4, 0.8, 1.4, 0.8, 1.4),
 )
-_WEIGHTS: Final = (0.3, 0.6, 0.9)
+_WEIGHTS: Final = (0.35, 0.7, 1.05)
+SEAM_INK: Final = (0.35,)  # seam lines inside cut lines: thin and grey
 SEAM_DASH: Final = (4.0, 1.6)  # the seam line of a lone size, inside its cut line
 FINE: Final = 0.2
+SEAM: Final = 0.15
 GREY: Final = (0.45,)
 
 INSIDE: Final[dict[InternalKind, tuple[float, ...]]] = {

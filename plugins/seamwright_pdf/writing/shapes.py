@@ -12,8 +12,9 @@ from seamwright.model import LineRole, Piece, SeamLineSource, Shape
 from seamwright.numbers import fixed
 
 from ..layout_words import CUT, INSIDE, MARKS, SEAM
-from .looks import FINE, SEAM_DASH, Look
+from .looks import FINE, SEAM_DASH, SEAM_INK, Look
 from .looks import INSIDE as INSIDE_DASH
+from .looks import SEAM as SEAM_WEIGHT
 from .marks import ARROW, arrow_heads, notch_path
 from .operators import circle, fill, lines, numbers, path, pen, string, tagged
 from .units import Laid, Unit, as_box
@@ -38,7 +39,8 @@ def draw(laid: Laid, *, size: int, shape: Shape, look: Look, lone: bool, base: b
     outer = pen(look.weight, look.dash, look.ink)
     if cut is not None:
         unit(CUT, as_box(cut.bbox, 1.0), f"{outer}\n{tagged('CutLine', '', path(cut) + ' S')}")
-        outer = pen(FINE, SEAM_DASH if lone else look.dash, look.ink)
+        ink = SEAM_INK if len(look.ink) == 1 else look.ink
+        outer = pen(SEAM_WEIGHT, SEAM_DASH if lone else look.dash, ink)
     corners = " ".join(f"{c.station.segment} {string(c.name)}" for c in shape.corners)
     line = tagged("SeamLine", f"/Corners [{corners}]" if corners else "", path(seam) + " S")
     unit(SEAM, as_box(seam.bbox, 1.0), f"{outer}\n{line}")

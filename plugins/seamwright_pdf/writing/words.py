@@ -28,6 +28,7 @@ _NAME: Final = 9.0  # mm; font size of a piece's name, and of the lines below it
 _LINE: Final = 5.0
 _APART: Final = 2.5  # mm; nearer than this to the next size's line, a line is not named
 _LEAST: Final = 2.0
+_JOIN: Final = 5.0  # mm; words keep so far from where pages meet, clear of matching marks
 _TRIED: Final = 400
 
 
@@ -84,7 +85,7 @@ def letter(
     if block:
         out += _block(laid, block, cells, rings, letters, told, grid)
     if len(laid.shapes) > 1:
-        out += _size_names(laid, cells, looks, letters, told)
+        out += _size_names(laid, cells, looks, letters, told, grid)
     return out
 
 
@@ -148,10 +149,10 @@ def _on_one_page(
 ) -> np.ndarray:
     """Which boxes no join of pages cuts, nor the strip beside it."""
     left, top, step_x, step_y = grid
-    far = corners + size
+    low, far = corners - _JOIN, corners + size + _JOIN
     out: np.ndarray = (
-        np.floor((corners[:, 0] - 2 - left) / step_x) == np.floor((far[:, 0] + 2 - left) / step_x)
-    ) & (np.floor((top - corners[:, 1] + 2) / step_y) == np.floor((top - far[:, 1] - 2) / step_y))
+        np.floor((low[:, 0] - left) / step_x) == np.floor((far[:, 0] - left) / step_x)
+    ) & (np.floor((top - low[:, 1]) / step_y) == np.floor((top - far[:, 1]) / step_y))
     return out
 
 
@@ -261,7 +262,12 @@ def _text_place(
 
 
 def _size_names(
-    laid: Laid, cells: Cells, looks: Sequence[Look], letters: Letters, told: Told
+    laid: Laid,
+    cells: Cells,
+    looks: Sequence[Look],
+    letters: Letters,
+    told: Told,
+    grid: Grid,
 ) -> list[Unit]:
     """Each size's name beside its own line, inside it, at up to three places."""
     out = []
@@ -287,7 +293,10 @@ def _size_names(
             reach = 0.5 * (np.abs(normals[:, 0]) * wide + np.abs(normals[:, 1]) * high)
             middles = points + (reach + far * _CELL)[:, None] * normals
             corners = middles - 0.5 * np.array([wide, high])
-            good = np.flatnonzero(alone & cells.are_free(corners, wide, high))
+            fit = alone & cells.are_free(corners, wide, high)
+            if grid is not None:
+                fit &= _on_one_page(corners, np.array([wide, high]), grid)
+            good = np.flatnonzero(fit)
             for i in good.tolist():
                 if len(found) < 3 and all(
                     min(abs(i - j), count - abs(i - j)) > count // 5 for j in found
@@ -302,7 +311,7 @@ def _size_names(
                     out.append(Unit(size, laid.number, WORDS, "", box, code))
             if len(found) == 3:
                 break
-        if not found:
+        if not found and alone.any():
             told.unmarked += 1
     return out
 
