@@ -22,7 +22,7 @@ from scipy.optimize import minimize
 sys.path.insert(0, str(Path(__file__).parent.parent / "tests" / "plan" / "proposal"))
 
 from disguise import disguised, only_base
-from garments.tuning import tuning_garments
+from garments.tuning import tuning_garments, variants
 from truth import Garment, TrueRun, TrueSeam, _resolved, _Sides
 
 from seamwright.geometry import FloatArray
@@ -95,6 +95,18 @@ def in_sizes(garment: Garment, sizes: Sequence[str]) -> Garment:
     return name, pattern.but(pieces=pieces, sizes=tuple(sizes)), truth
 
 
+def drawn_otherwise(garment: Garment, k: int) -> Garment:
+    """The garment as somebody else might have drawn it."""
+    way = (k // 2) % 4
+    if way == 0:
+        return variants.off(garment, 0.5, k)
+    if way == 1:
+        return variants.off(variants.fewer_notches(garment, 0.6, k), 1.0, k)
+    if way == 2:
+        return variants.whole(variants.off(garment, 0.4, k))
+    return variants.untold(variants.off(garment, 0.3, k))
+
+
 def cases(rounds: int) -> Iterator[Garment]:
     """The tuning garments in many disguises."""
     rng = np.random.default_rng(20)
@@ -102,7 +114,9 @@ def cases(rounds: int) -> Iterator[Garment]:
     for k in range(rounds):
         for garment in all_of_them:
             one = garment
-            if k % 3 == 1:
+            if k % 2 == 1:
+                one = drawn_otherwise(garment, k)
+            elif k % 3 == 1:
                 names = [p.name for p in one[1].pieces]
                 one = without(one, {str(rng.choice(names))})
             elif k % 3 == 2:
@@ -111,9 +125,9 @@ def cases(rounds: int) -> Iterator[Garment]:
                 names = [p.name for p in one[1].pieces]
                 one = without(one, set(map(str, rng.choice(names, 2, replace=False))))
             sizes = one[1].sizes
-            if k % 4 == 1:
+            if k % 5 in (1, 3):
                 one = only_base(one)
-            elif k % 4 == 3:
+            elif k % 5 == 4:
                 one = in_sizes(one, sizes[2:4])
             yield disguised(one, 1000 + k)
 

@@ -29,6 +29,7 @@ from typing import Any
 from shapely import Polygon
 
 from seamwright.model import Pattern
+from seamwright.model.shape import SeamLineSource
 from seamwright.pipeline import Pipeline, Use, running
 from seamwright.plugins.registry import Registry
 from style_of_twenty import SIZES, style
@@ -64,9 +65,8 @@ def only(*names: str, of: Callable[[int], Pattern] = style) -> Callable[[int], P
 
 
 def cut_lines(sizes: int) -> Pattern:
-    """A style whose outlines are cut lines."""
-    whole = allowed(sizes)
-    return whole.map_shapes(lambda _, s: s.but(cut_line=None, allowances=()))
+    """A style whose outlines are cut lines, as files give them that have no seam line."""
+    return style(sizes).map_shapes(lambda _, s: s.but(seam_line_source=SeamLineSource.CUT_LINE))
 
 
 allowed = done(Use("add-allowance", width="1 cm"))
@@ -116,6 +116,7 @@ STEPS: dict[str, tuple[Callable[[int], Pattern], dict[str, Any]]] = {
     "derive-rules": (style, {}),
     "grade": (ruled, {"existing": "replace"}),
     "match-notches": (style, {}),
+    "carry-notches": (allowed, {}),
     "place-notch": (style, {"at": ["Bodice: underarm > tip @ 30 %"]}),
     "remove-notches": (style, {"notch": ["Bodice: armhole"]}),
     "rename-notches": (style, {"names": {"Bodice: armhole": "front"}}),

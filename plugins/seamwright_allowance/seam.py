@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from seamwright.geometry import GeometryError
+from seamwright.geometry import GeometryError, measure_together
 from seamwright.model import Pattern, Piece, SeamLineSource, Shape
-from seamwright.model.edit import make_seam_line
+from seamwright.model.edit import make_seam_lines
 from seamwright.plugins.api import Code, Context, Finding, StepResult
 
 from . import codes
@@ -34,42 +34,40 @@ def seam(pattern: Pattern, options: SeamLine, ctx: Context) -> StepResult:
             hint=code.remedy,
         )
 
-    def one(piece: Piece, shape: Shape) -> Shape:
-        nonlocal failed
-        if shape.seam_line_source is not SeamLineSource.CUT_LINE or shape.cut_line is not None:
-            findings.append(
-                finding(codes.NO_CUT_LINE, piece, shape, "the outline is a seam line already")
-            )
-            return shape
-        each = widths.of(piece, shape, None if options.width is None else float(options.width))
-        if any(w is None for w in each):
+    todo: list[tuple[Piece, Shape, list[float | None]]] = []
+    for piece in pattern.pieces:
+        for shape in piece.shapes:
+            if shape.seam_line_source is not SeamLineSource.CUT_LINE or shape.cut_line is not None:
+                message = "the outline is a seam line already"
+                findings.append(finding(codes.NO_CUT_LINE, piece, shape, message))
+                continue
+            each = widths.of(piece, shape, None if options.width is None else float(options.width))
             missing = [e.name for e, w in zip(shape.edges, each, strict=True) if w is None]
-            findings.append(
-                finding(
-                    codes.UNNAMED, piece, shape, f"no allowance is given for {', '.join(missing)}"
-                )
-            )
+            if missing:
+                message = f"no allowance is given for {', '.join(missing)}"
+                findings.append(finding(codes.UNNAMED, piece, shape, message))
+                failed = True
+                continue
+            todo.append((piece, shape, [None if w is _BEVEL else float(w) for w in each]))
+    new: dict[Shape, Shape] = {}
+    made = make_seam_lines([(shape, each) for _, shape, each in todo])
+    measure_together([m.seam_line for m in made if isinstance(m, Shape)])
+    for (piece, shape, _), one in zip(todo, made, strict=True):
+        if isinstance(one, GeometryError):
+            message = f"no seam line can be drawn: {one}"
+            findings.append(finding(codes.TOO_WIDE, piece, shape, message))
             failed = True
-            return shape
-        try:
-            new = make_seam_line(shape, [None if w is _BEVEL else float(w) for w in each])
-        except GeometryError as error:
-            findings.append(
-                finding(codes.TOO_WIDE, piece, shape, f"no seam line can be drawn: {error}")
-            )
-            failed = True
-            return shape
+            continue
+        new[shape] = one
         rows.append(
             {
                 "piece": piece.name,
                 "size": shape.size,
-                "seam_line_length": new.seam_line.length,
+                "seam_line_length": one.seam_line.length,
                 "cut_line_length": shape.seam_line.length,
             }
         )
-        return new
-
-    changed = pattern.map_shapes(one)
+    changed = pattern.map_shapes(lambda _, shape: new.get(shape, shape))
     return StepResult(
         pattern=pattern if failed else changed,
         findings=tuple(findings),

@@ -24,6 +24,7 @@ from typing import Final, Literal
 
 import numpy as np
 
+from . import single
 from .area import signed_areas
 from .curve import Curve, measure_together
 from .evaluate import line_segments, points_complex, to_complex, to_real
@@ -31,6 +32,7 @@ from .kinds import LINE, FloatArray, GeometryError, KindArray
 from .nearest import nearest_in_groups
 from .offset import offset_many
 from .simple import first_crossings
+from .stationing import one_length, one_segment
 
 CornerStyle = Literal["mitre", "blunt", "square", "fold"]
 
@@ -399,6 +401,10 @@ def _fold(
 
 def _trim(before: _Side, after: _Side) -> bool:
     """Cut both parallels where they cross nearest to the corner."""
+    plain = _last_and_first(before.curve, after.curve)
+    if plain is not None and plain[0] > before.low + _NEAR and plain[1] < after.high - _NEAR:
+        before.high, after.low = min(before.high, plain[0]), max(after.low, plain[1])
+        return True
     meet = before.curve.intersections(after.curve)
     inside = (meet.own > before.low + _NEAR) & (meet.others < after.high - _NEAR)
     if not inside.any():
@@ -408,6 +414,22 @@ def _trim(before: _Side, after: _Side) -> bool:
     before.high = min(before.high, float(meet.own[k]))
     after.low = max(after.low, float(meet.others[k]))
     return True
+
+
+def _last_and_first(one: Curve, two: Curve) -> tuple[float, float] | None:
+    """Lengths along both at which the last segment of one crosses the first of two, where that is
+    plainly the crossing nearest to the corner: the only one of those segments, and nearer (along
+    both) than either of them is long. None else."""
+    i = one.n - 1
+    z, w = one_segment(one, i)[0], one_segment(two, 0)[0]
+    if not single.tangents_apart(z, w):
+        return None
+    found = single.crossing(z, w, 1.0, 0.0)
+    if found is None:
+        return None
+    own, other = one_length(one, i, found[0]), one_length(two, 0, found[1])
+    room = min(float(one.segment_lengths[i]), float(two.segment_lengths[0]))
+    return (own, other) if one.length - own + other < room - _NEAR else None
 
 
 def _meet(a: FloatArray, u: FloatArray, b: FloatArray, v: FloatArray) -> FloatArray | None:

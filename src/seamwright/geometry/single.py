@@ -120,3 +120,34 @@ def parameter_at(c: Squares, goal: float, whole: float) -> float | None:
         step = t - miss / (sqrt(max(c0 + t * (c1 + t * (c2 + t * (c3 + t * c4))), 0.0)) + 1e-300)
         t = step if low <= step <= high else (low + high) / 2.0
     return None
+
+
+def tangents_apart(z: Four, w: Four) -> bool:
+    """Whether no tangent of z is parallel to one of w: they cross once at most then."""
+    d = (z[1] - z[0], z[2] - z[1], z[3] - z[2])
+    e = (w[1] - w[0], w[2] - w[1], w[3] - w[2])
+    noise = 1e-13 * max(map(abs, d)) * max(map(abs, e))
+    crosses = [a.real * b.imag - a.imag * b.real for a in d for b in e]
+    return min(crosses) > noise or max(crosses) < -noise
+
+
+def crossing(z: Four, w: Four, t: float, u: float) -> tuple[float, float] | None:
+    """Parameters in [0, 1] of the crossing of two cubics by Newton's steps from t and u; None
+    where they lead elsewhere."""
+    for _ in range(12):
+        gap = point(w, u) - point(z, t)
+        if abs(gap) <= 1e-12:
+            break
+        s, v = 1.0 - t, 1.0 - u
+        d = 3.0 * (s * s * (z[1] - z[0]) + 2.0 * s * t * (z[2] - z[1]) + t * t * (z[3] - z[2]))
+        e = 3.0 * (v * v * (w[1] - w[0]) + 2.0 * v * u * (w[2] - w[1]) + u * u * (w[3] - w[2]))
+        det = d.real * e.imag - d.imag * e.real
+        if det == 0.0:
+            return None
+        t += (gap.real * e.imag - gap.imag * e.real) / det
+        u += (gap.real * d.imag - gap.imag * d.real) / det
+        if not (-0.25 <= t <= 1.25 and -0.25 <= u <= 1.25):
+            return None
+    if abs(point(w, u) - point(z, t)) > 1e-10 or not (0.0 <= t <= 1.0 and 0.0 <= u <= 1.0):
+        return None
+    return t, u

@@ -17,7 +17,7 @@ Each returns a new Shape; what lies outside a replaced stretch keeps its exact c
 
 from __future__ import annotations
 
-from .allowance import MadeCutLine, make_cut_line, make_cut_lines, make_seam_line
+from .allowance import MadeCutLine, make_cut_line, make_cut_lines, make_seam_line, make_seam_lines
 from .contents import Contents, contents_of, parallel_grain, part_of
 from .cut import Cut, cut_shape, place_cut
 from .dart import Turned, turn_dart
@@ -35,7 +35,7 @@ __all__ = [
     "Contents", "Cut", "Followed", "MadeCutLine", "Part", "Renewed", "Replaced", "Replacement",
     "Spread", "SpreadApart", "Turned", "Wedge", "cloth_area", "contents_of", "cut_shape", "deform",
     "deform_curve", "follow_cut_line", "hold_names", "inside_of", "make_cut_line", "make_cut_lines",
-    "make_seam_line",
+    "make_seam_line", "make_seam_lines",
     "mouth_curve", "parallel_grain", "part_between", "part_of", "place_cut", "plain",
     "release_names", "renew", "replace_run", "replace_runs", "shape_of_parts",
     "slash_and_spread", "spread_apart", "transform", "turn_about",

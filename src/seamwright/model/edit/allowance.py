@@ -13,7 +13,6 @@ from seamwright.geometry.outline_offset import (
     CornerRule,
     Outline,
     OutlineOffset,
-    offset_outline,
     offset_outlines,
 )
 
@@ -100,15 +99,42 @@ def make_seam_line(
     Corners keep their names; notches stay on the cut line, where the file put them. Raises
     GeometryError when the widths are too large, ValueError where there is a cut line already.
     """
-    if shape.cut_line is not None:
+    made = make_seam_lines([(shape, widths)], tolerance=tolerance)[0]
+    if isinstance(made, GeometryError):
+        raise made
+    return made
+
+
+def make_seam_lines(
+    orders: Sequence[tuple[Shape, Sequence[float | None] | float]], *, tolerance: float = 0.005
+) -> list[Shape | GeometryError]:
+    """Many seam lines made together, as `make_seam_line` makes one; where one cannot be, the
+    error in its place."""
+    if any(shape.cut_line is not None for shape, _ in orders):
         raise ValueError("the shape has a cut line already")
+    measure_together([shape.seam_line for shape, _ in orders])
+    out: list[Shape | GeometryError] = []
+    begun: list[tuple[int, list[float | None]]] = []
+    outlines = []
+    for i, (shape, widths) in enumerate(orders):
+        edges = _edges(shape.seam_line, shape)
+        out.append(shape)
+        try:
+            each = _each(widths, len(edges))
+        except GeometryError as error:
+            out[i] = error
+            continue
+        begun.append((i, each))
+        inward = tuple(None if w is None else -w for w in each)
+        outlines.append(Outline(edges=tuple(edges), widths=inward, rules=CornerRule(limit=1e9)))
+    for (i, each), made in zip(begun, offset_outlines(outlines, tolerance=tolerance), strict=True):
+        out[i] = made if isinstance(made, GeometryError) else _inside(orders[i][0], each, made)
+    return out
+
+
+def _inside(shape: Shape, each: Sequence[float | None], made: OutlineOffset) -> Shape:
+    """The shape with its outline as cut line and the offset as seam line."""
     outline = shape.seam_line
-    edges = _edges(outline, shape)
-    each = _each(widths, len(edges))
-    made = offset_outline(
-        edges, [None if w is None else -w for w in each], CornerRule(limit=1e9),
-        tolerance=tolerance,
-    )  # fmt: skip
     kept = [i for i, w in enumerate(each) if w is not None]
     corners = _corners(made, kept) if shape.corners else []
     names = [shape.corners[i].name for i in kept] if shape.corners else []
