@@ -49,7 +49,15 @@ OFF: Final = Code(
     why="Who sews by the edge of the cloth sews a seam line that is not the pattern's.",
     remedy="Draw the cut line anew with add-allowance.",
 )
+NOT_CARRIED: Final = Code(
+    code="allowance.notch-kept",
+    severity=Severity.WARNING,
+    title="A notch was not carried to the cut line",
+    why="A notch that is only on the seam line is inside the cloth when it is cut.",
+    remedy="Look whether the cut line runs past the notch, or draw it anew with add-allowance.",
+)
 
 ADD: Final = (TOO_WIDE, BLUNTED, HAS_CUT_LINE)
 SEAM: Final = (TOO_WIDE, NO_CUT_LINE, UNNAMED)
 CHECK: Final = (OFF,)
+CARRY: Final = (NOT_CARRIED,)

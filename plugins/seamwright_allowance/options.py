@@ -106,3 +106,16 @@ class CheckAllowance(Options, frozen=True):
         Length,
         length("How far the cut line may be from where its allowance puts it.", at_least=0.01),
     ] = Length(0.5)
+
+
+class CarryNotches(Options, frozen=True):
+    """Options of carry-notches."""
+
+    to: Annotated[
+        Literal["cut line", "seam line"],
+        choice("The line on which notches are wanted: the cut line for cutting, or back."),
+    ] = "cut line"
+    depth: Annotated[
+        Length | None,
+        length("How deep they are cut. Nothing: as deep as they are.", at_least=0.5, at_most=50),
+    ] = None

@@ -9,7 +9,7 @@ from seamwright.plugins.api import API as API
 from seamwright.plugins.api import Context, Step, StepResult, hookimpl
 
 from . import codes
-from .options import AddAllowance, CheckAllowance, SeamLine
+from .options import AddAllowance, CarryNotches, CheckAllowance, SeamLine
 
 if TYPE_CHECKING:
     from seamwright.model import Pattern
@@ -31,6 +31,12 @@ def _check(pattern: Pattern, options: CheckAllowance, ctx: Context) -> StepResul
     from .check import check
 
     return check(pattern, options, ctx)
+
+
+def _carry(pattern: Pattern, options: CarryNotches, ctx: Context) -> StepResult:
+    from .carry import carry
+
+    return carry(pattern, options, ctx)
 
 
 @hookimpl
@@ -68,5 +74,18 @@ def seamwright_steps() -> Sequence[Step[Any]]:
             kind="check",
             codes=codes.CHECK,
             page="check-allowance.md",
+        ),
+        Step(
+            name="carry-notches",
+            help="Carry notches square out to the cut line, or back to the seam line.",
+            options=CarryNotches,
+            run=_carry,
+            kind="alteration",
+            keeps=(
+                "bicep-width", "other-pieces", "seam-lengths", "area", "corners", "grain",
+                "segment-count", "cut-quantity", "outline-closed",
+            ),
+            codes=codes.CARRY,
+            page="carry-notches.md",
         ),
     ]  # fmt: skip

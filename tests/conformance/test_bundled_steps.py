@@ -57,6 +57,13 @@ class TestCheckAllowance(StepSuite):
     )
 
 
+class TestCarryNotches(StepSuite):
+    step = "carry-notches"
+    draws = patterns(max_sizes=2).map(
+        lambda p: p.map_shapes(lambda _, s: make_cut_line(s, 8.0).shape)
+    )
+
+
 class TestEaseCap(StepSuite):
     step = "ease-cap"
     options = {"target": {"back": "4 mm", "front": "4 mm"}, "mesh": "8 mm"}

@@ -12,7 +12,7 @@ from importlib.resources import files
 from seamwright.demo.blouse import blouse
 from seamwright.demo.workbench import workbench
 from seamwright.findings import Finding, SeamwrightError, Severity
-from seamwright.model import Pattern, Piece, Shape
+from seamwright.model import LineRole, Pattern, Piece, Shape
 from seamwright.model.picture import path_data
 from seamwright.numbers import fixed
 from seamwright.pipeline import Pipeline
@@ -141,7 +141,9 @@ def _strokes(shape: Shape, role: str) -> Iterator[str]:
         d = "M" + "L".join(f"{fixed(float(p[0]), 2)},{fixed(-float(p[1]), 2)}" for p in places)
         yield f'<path class="dart {role}" d="{d}"/>'
     for notch in shape.notches:
-        x, y = (float(v) for v in shape.seam_line.point_of(notch.station))
+        on_cut = notch.line is LineRole.CUT and shape.cut_line is not None
+        outline = shape.cut_line if on_cut and shape.cut_line is not None else shape.seam_line
+        x, y = (float(v) for v in outline.point_of(notch.station))
         yield f'<circle class="notch {role}" cx="{fixed(x, 2)}" cy="{fixed(-y, 2)}" r="3.5"/>'
     if shape.grain_line is not None:
         (ax, ay), (bx, by) = shape.grain_line.start, shape.grain_line.end

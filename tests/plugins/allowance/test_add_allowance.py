@@ -14,6 +14,7 @@ from seamwright.geometry import Curve, Station
 from seamwright.model import (
     InternalKind,
     InternalLine,
+    LineRole,
     Notch,
     Pattern,
     Piece,
@@ -159,3 +160,42 @@ def test_a_deep_hem_on_a_narrow_leg_is_measured_against_its_own_cut_line() -> No
     ]
     _, record = Pipeline(steps).run(skirt())
     assert codes(record) == []
+
+
+@settings(max_examples=20, deadline=None)
+@given(patterns(), st.sampled_from(["6 mm", "1 cm"]))
+def test_notches_go_out_square_and_come_back(pattern: Pattern, width: str) -> None:
+    steps = [Use("add-allowance", width=width), Use("carry-notches", depth="4 mm")]
+    after, _ = Pipeline(steps).run(pattern)
+    back, record = Pipeline([Use("carry-notches", to="seam line")]).run(after)
+    assert all(kept.moved <= kept.limit for kept in record.steps[0].invariants)
+    for first, out, last in zip(pattern.pieces, after.pieces, back.pieces, strict=True):
+        for was, cut, now in zip(first.shapes, out.shapes, last.shapes, strict=True):
+            for notch in was.notches:
+                if notch.line is LineRole.CUT or cut.cut_line is None:
+                    continue
+                carried = cut.notch(notch.name)
+                assert carried.line is LineRole.CUT
+                assert (carried.type, carried.depth) == (notch.type, 4.0)
+                place = was.seam_line.point_of(notch.station)
+                way = cut.cut_line.point_of(carried.station) - place
+                k, t = notch.station
+                assert abs(float(way @ was.seam_line.tangents_of([k], [t])[0])) < 1e-6
+                near = float(was.seam_line.nearest(place[None] + way).distances[0])
+                if near > float(np.hypot(*way)) - 1e-6:  # no other place of the line is nearer
+                    again = now.seam_line.point_of(now.notch(notch.name).station)
+                    assert np.hypot(*(again - place)) < 1e-5
+
+
+def test_a_notch_points_at_the_cut_line_and_the_seam_walks_as_before() -> None:
+    after, record = Pipeline(
+        [Use("add-allowance", width="1 cm"), Use("carry-notches"), Use("check-allowance")]
+    ).run(skirt())
+    assert codes(record) == []
+    for shape in after.piece("Panel").shapes:
+        (notch,) = shape.notches
+        assert shape.cut_line is not None and notch.line is LineRole.CUT
+        place = shape.cut_line.point_of(notch.station)
+        assert shape.seam_line.nearest(place[None]).distances[0] == pytest.approx(10.0, abs=1e-9)
+    _, record = Pipeline([Use("carry-notches")]).run(skirt())
+    assert record.steps[0].skipped
