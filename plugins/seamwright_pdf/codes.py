@@ -48,7 +48,7 @@ WRITING: Final = (
     Code(
         code="pdf.label", severity=_N, title="words that found no free place inside their piece",
         why="Words over a line hide it.",
-        remedy="They are printed small, or beside the piece.",
+        remedy="They are printed small, or beside the piece; or over lines where nothing is free.",
     ),
 )  # fmt: skip
 

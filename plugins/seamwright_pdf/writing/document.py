@@ -29,7 +29,7 @@ from .arrange import LARGEST, Plan, arrange, counted
 from .content import page_content
 from .finish import GUIDE_KEY, Layers, PageData, finish
 from .frames import frame, names, window_shift
-from .letters import Letters, names_of
+from .letters import Letters, names_of, sound
 from .looks import look_of
 from .operators import ALONG
 from .shapes import draw
@@ -81,20 +81,25 @@ def write(pattern: Pattern, options: PdfOut, context: Context) -> WriteResult:
     for (wide, high), _ in contents:  # what is on them is put in at the end, packed only once
         canvas.setPageSize((wide * ALONG, high * ALONG))
         canvas.showPage()
-    canvas.setTitle(title)
-    canvas.setAuthor(options.author or _author(pattern))
+    canvas.setTitle(sound(title))
+    canvas.setAuthor(sound(options.author or _author(pattern)))
     canvas.setSubject("Sewing pattern at true size")
     canvas.setCreator("Seamwright")
     canvas.save()
     on = set(options.show) if options.show else set(sizes)
     layers = Layers(
-        sizes=tuple(sizes),
+        sizes=tuple(map(sound, sizes)),
         on=tuple(size in on for size in sizes),
         used=frozenset((u.size, u.kind) for u in units if u.size >= 0),
     )
     base = pattern.base_size if pattern.base_size in sizes else sizes[len(sizes) // 2]
     data = finish(
-        out.getvalue(), [c for _, c in contents], pages, layers, base=base, all_sizes=sizes
+        out.getvalue(),
+        [c for _, c in contents],
+        pages,
+        layers,
+        base=sound(base),
+        all_sizes=[sound(s) for s in sizes],
     )
     findings = _findings(plan, paper, letters, told, len(contents), context)
     return WriteResult(parts=(Part(data=data),), findings=tuple(findings))

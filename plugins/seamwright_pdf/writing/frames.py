@@ -10,7 +10,7 @@ from seamwright.geometry import FloatArray
 
 from .arrange import Plan, Window
 from .cells import Cells
-from .letters import CAP, Letters
+from .letters import CAP, Letters, fitted
 from .looks import FINE, GREY
 from .operators import ALONG, box, fill, lines, pen
 
@@ -99,7 +99,7 @@ def names(
 def _name(plan: Plan, page: Window, cells: Cells, title: str, letters: Letters) -> str:
     x0, y0, x1, y1 = page.box
     over = plan.overlap
-    below = f"{title} · {page.name}" if title else ""
+    below = f"{fitted(letters, title, 3.0, 60.0)} · {page.name}" if title else ""
     for height in _NAMES:
         for text in (below, ""):
             small = max(2.4, 0.28 * height)

@@ -20,6 +20,12 @@ FONT: Final = "SeamwrightSans"
 ASCENT: Final = 0.76  # of the font's size: tall letters of DejaVu Sans
 DESCENT: Final = 0.24
 CAP: Final = 0.73
+_LONGEST: Final = 200  # letters of one line; no paper is wide enough for more
+
+
+def sound(text: str) -> str:
+    """Text that can be encoded: halves of letters replaced, as broken files bring them."""
+    return text.encode("utf-16", "surrogatepass").decode("utf-16", "replace")
 
 
 @lru_cache(maxsize=1)
@@ -77,6 +83,7 @@ class Letters:
 
 def fitted(letters: Letters, text: str, height: float, room: float) -> str:
     """The text cut off with an ellipsis where it is wider than `room` mm."""
+    text = text[:_LONGEST] + ("…" if len(text) > _LONGEST else "")
     if letters.width(text, height) <= room:
         return text
     while text and letters.width(text + "…", height) > room:

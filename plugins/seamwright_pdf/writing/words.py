@@ -16,7 +16,7 @@ from seamwright.numbers import fixed
 
 from ..layout_words import WORDS
 from .cells import Cells, inside_all
-from .letters import ASCENT, CAP, DESCENT, Letters
+from .letters import ASCENT, CAP, DESCENT, Letters, fitted
 from .looks import Look
 from .operators import fill, numbers, string, tagged
 from .units import SHARED, Laid, Unit
@@ -28,6 +28,7 @@ _NAME: Final = 9.0  # mm; font size of a piece's name, and of the lines below it
 _LINE: Final = 5.0
 _APART: Final = 2.5  # mm; nearer than this to the next size's line, a line is not named
 _LEAST: Final = 2.0
+_WIDEST: Final = 170.0  # mm; a longer name is cut off with an ellipsis
 _JOIN: Final = 5.0  # mm; words keep so far from where pages meet, clear of matching marks
 _TRIED: Final = 400
 
@@ -160,6 +161,7 @@ def _rows(block: list[str], scale: float, letters: Letters) -> list[tuple[str, f
     out = []
     for i, text in enumerate(block):
         height = max(_LEAST, scale * (_NAME if i == 0 else _LINE))
+        text = fitted(letters, text, height, _WIDEST * scale)
         out.append((text, height, letters.width(text, height)))
     return out
 
@@ -257,6 +259,8 @@ def _text_place(
             if found is not None:
                 corner, size, turned = found, measure, way
                 break
+        else:
+            told.outside.append(laid.piece.name)
     cells.add_box(*(float(v) for v in (*corner, *(corner + size))))
     return float(corner[0]), float(corner[1]), turned
 

@@ -10,6 +10,7 @@ import sys
 from dataclasses import replace
 from io import BytesIO
 from itertools import pairwise
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -19,6 +20,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+import seamwright as sw
 from seamwright.geometry import Curve, Station
 from seamwright.model import (
     DrillHole,
@@ -35,6 +37,7 @@ from seamwright.model import (
 from seamwright.numbers import fixed
 from seamwright.plugins.api import Context, Finding, SeamwrightError
 from seamwright.plugins.building import build
+from seamwright.plugins.writing import write as write_file
 from seamwright.testing.profile import tries
 from seamwright_pdf.layout_words import KINDS, POINT
 from seamwright_pdf.options import PdfOut
@@ -606,3 +609,36 @@ def test_impossible_papers_are_refused(options: dict[str, str], words: str) -> N
         pdf_of(pattern(("Front", 300, 200)), **options)
     said = f"{fault.value.finding.message} {fault.value.finding.hint}"
     assert words in said
+
+
+# -- through the public face ----------------------------------------------------------------
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter", "one sheet"])
+def test_written_and_read_back_every_edge_is_as_long(tmp_path: Path, paper: str) -> None:
+    made = pattern(("Front", 500, 700), ("Sleeve", 333.3, 480), sizes=("S", "M", "L"))
+    sw.write(made, tmp_path / "a.pdf", paper=paper)
+    back = sw.read(tmp_path / "a.pdf")
+    for piece in made.pieces:
+        for shape in piece.shapes:
+            again = back.piece(piece.name).in_size(shape.size)
+            ours, theirs = [e.length for e in shape.edges], [e.length for e in again.edges]
+            assert theirs == pytest.approx(ours, abs=1e-4)
+
+
+def test_a_choice_of_sizes_is_no_loss(tmp_path: Path) -> None:
+    made = pattern(("Front", 200, 150), sizes=("S", "M", "L"))
+    written = write_file(made, tmp_path / "a.pdf", options={"sizes": ["M"]})
+    assert {f.code for f in written.findings} <= {
+        "pdf.pages", "readback.deviation", "readback.moved",
+    }  # fmt: skip
+    assert sw.read(tmp_path / "a.pdf").pieces[0].sizes == ("M",)
+
+
+@pytest.mark.parametrize("name", ["</script>(x)\\", "a\nb", "\ud800 half", "x" * 3000, "("])
+def test_odd_names_are_only_names(name: str) -> None:
+    data, _ = pdf_of(pattern((name, 120, 90), sizes=(name + "1", name + "2")))
+    with opened(data) as pdf:
+        assert len(pdf.pages) == 2
+    content = tiles(data)[0]["text"]
+    assert content.count("BDC") + content.count("BMC") == len(re.findall(r"\bEMC\b", content))
