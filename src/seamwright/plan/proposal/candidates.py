@@ -119,8 +119,8 @@ def _plain(own: Sequence[Outline], sides: Sides, base: int) -> list[Candidate]:
     cap = (d > 1.5) & (d < CAP_EASE) & crown[:, None] & hollow[None, :]
     edge = np.array([k in ("edge", "dart") for k in sides.kinds])
     gather = (
-        (d > 0.15 * long[None, :]) & (d < 1.5 * long[None, :])
-        & edge[:, None] & edge[None, :] & (long > 150.0)[None, :]
+        (d > 10.0) & (d < 1.5 * long[None, :])
+        & edge[:, None] & edge[None, :] & (long > 100.0)[None, :]
     )  # fmt: skip
     # Both ends of one seam at notches says little unless both sides are the same part of an edge.
     loose = part[:, None] & part[None, :]
@@ -145,10 +145,20 @@ def _copies(
     for one in plain:
         for step in (*one.sew, *one.to):
             partner[step.atoms] = max(partner.get(step.atoms, 0.0), one.score)
+    # A sleeve is closed with itself, not with its copy.
+    sleeves = {
+        step.piece
+        for s, (step,) in enumerate(sides.steps)
+        if sides.kinds[s] == "edge"
+        and float(sides.bend[s].max()) > 0.13
+        and sides.lengths[s, base] > 240.0
+    }
     out = []
     for s, (step,) in enumerate(sides.steps):
         outline = own[step.piece]
         if sides.kinds[s] not in ("edge", "over", "dart") or outline.axis is not None:
+            continue
+        if step.piece in sleeves:
             continue
         if outline.copies < 2 or outline.fold.any() or sides.lengths[s, base] < 80.0:
             continue
@@ -158,8 +168,9 @@ def _copies(
             and float(np.nanmax(sides.bend[s])) < 0.03 and float(sides.ends[s].min()) < 100.0
         )  # fmt: skip
         straight = (
-            square == 2 and sides.lengths[s, base] > 140.0 and _along_grain(outline, step)
-            and not _opening(outline, step)
+            square == 2 and sides.lengths[s, base] > 140.0
+            and float(np.abs(sides.bend[s]).max()) < 0.03
+            and _along_grain(outline, step) and not _opening(outline, step)
         )  # fmt: skip
         score = -2.4 + 0.6 * square + (1.6 if bent else 0.0) + (1.5 if straight else 0.0)
         score -= 0.5 * min(3.0, partner.get(step.atoms, 0.0))
@@ -247,7 +258,10 @@ def _chained(own: Sequence[Outline], sides: Sides, linked: Sides, base: int) -> 
     crowned = np.array([_crowned(own, sides, steps) for steps in linked.steps]) & once
     two = (d < -1.5) & (d > -0.6 * CAP_EASE) & (crowned & (chain > 150.0))[None, :]
     two &= ((sides.turning < -25.0) & (long > 110.0) & ~part)[:, None]
-    i, j = np.nonzero(like | cap | two)
+    edge = np.array([k in ("edge", "dart") for k in sides.kinds])
+    gather = (np.abs(d) > 10.0) & (np.abs(d) < 0.4 * np.minimum(long[:, None], chain[None, :]))
+    gather &= (edge & (long > 100.0))[:, None] & ~cut[None, :]
+    i, j = np.nonzero(like | cap | two | gather)
     ok = _apart(own, sides, linked, i, j, piece)
     i, j = i[ok], j[ok]
     i, j, back = np.tile(i, 2), np.tile(j, 2), np.repeat([False, True], len(i))

@@ -16,6 +16,7 @@ from seamwright.geometry import FloatArray, IntArray
 from .sides import Sides
 
 CAP_EASE = 60.0  # mm; a whole cap takes no more (standards of the trade: 0 to 2 1/2 in)
+LIKE = 12.0  # mm; edges whose lengths differ by more are gathered, tucked or pleated
 _PRIOR = -3.0
 
 
@@ -75,14 +76,21 @@ def scored(
     if crowned is not None:
         two = crowned[j] & (left.turning[i] < -25.0) & (apart < -1.5) & (apart > -0.6 * CAP_EASE)
         cap = cap | two
-    gather = ~cap & (apart > 0.15 * base_b) & (apart < 2.5 * base_b)
+    # Gathers, tucks and pleats: one side is clearly longer, and by as much in every size or by a
+    # share of its length.
+    more = np.abs(apart)
+    gather = ~cap & (more > np.maximum(LIKE, 0.03 * np.minimum(base_a, base_b)))
+    gather &= more < 1.6 * np.minimum(base_a, base_b)
     kind = np.where(two, 3, np.where(cap, 1, np.where(gather, 2, 0)))
     # Length: what a walk would find. A plain seam has no ease to speak of.
     typical = np.abs(np.median(d, axis=1))
     plain = 3.8 - 1.15 * np.log1p(typical / 0.5) - 0.01 * np.minimum(typical, 300.0)
     ease = np.where(two, -apart, apart)
     eased = 1.6 - 3.0 * np.maximum(0.0, -ease / 6.0) - np.maximum(0.0, ease - CAP_EASE) / 4.0
-    length = np.where(cap, eased, np.where(gather, -2.2, np.maximum(plain, -7.0)))
+    gathered = (0.0 if a.shape[1] > 1 else -1.3) - 1.2 * more / np.maximum(
+        np.minimum(base_a, base_b), 1.0
+    )
+    length = np.where(cap, eased, np.where(gather, gathered, np.maximum(plain, -7.0)))
     short = -1.6 * np.clip((45.0 - np.minimum(base_a, base_b)) / 35.0, 0.0, 1.0)
     # Growth: edges that are sewn grow together; the more they grow, the more that says.
     allowed = np.where(cap, 3.0 + 0.25 * growth, 0.5 + 0.06 * growth)
@@ -90,8 +98,10 @@ def scored(
     together = np.minimum(2.2, 0.75 * np.log1p(growth)) * (1.0 - off)
     # Edges of other lengths grow alike too where one grade rule moves both, so that says less.
     same = np.exp(-typical / 4.0)
-    together = np.where((together > 0.0) & ~cap, together * (0.15 + 0.85 * same), together)
-    together = np.where(gather, np.minimum(together, 0.5), together)
+    together = np.where(
+        (together > 0.0) & ~cap & ~gather, together * (0.15 + 0.85 * same), together
+    )
+    together = np.where(gather, np.clip(together, -1.5, 0.8), together)
     if a.shape[1] == 1:
         together = np.zeros_like(together)
     met, unmet = _meeting(left, right, i, j, back, base_a, base_b)
@@ -208,7 +218,8 @@ def _runs_on(
     if a.shape[2] > 1:
         off = np.abs(grown[0] - grown[1]) / (grown[0] + grown[1] + 2.0)
         worth = worth + 0.5 * (1.0 - 2.0 * np.minimum(1.0, off / 0.5))
-    worth = np.where(np.isfinite(worth), worth, 0.0)
+    # A band or a cuff has quite other neighbours than what it is sewn to: little is held against.
+    worth = np.where(np.isfinite(worth), np.maximum(worth, -0.15), 0.0)
     out: FloatArray = np.where(cap, 0.0, worth.sum(axis=1))
     return out
 
@@ -225,7 +236,7 @@ def _shapes(
             np.sqrt(((p - q) ** 2).mean(axis=1)), np.sqrt(((p + q) ** 2).mean(axis=1))
         )
     known = np.isfinite(alike)
-    out = np.where(known, 0.6 - np.minimum(2.2, 30.0 * np.nan_to_num(alike)), 0.0)
+    out = np.where(known, 0.6 - np.minimum(1.7, 20.0 * np.nan_to_num(alike)), 0.0)
     # Two crowns of some height are hardly ever sewn together.
     convex = (left.turning[i] > 40.0) & (right.turning[j] > 40.0)
     out = out - 1.5 * convex

@@ -89,7 +89,7 @@ class Outline:
     def gap(self, i: int, j: int) -> FloatArray:
         """(Z,) length from stop i to stop j, with the outline, darts on the way closed; the whole
         for i = j."""
-        out = (self.at[j] - self.at[i]) % self.whole
+        out: FloatArray = (self.at[j] - self.at[i]) % self.whole
         if i == j:
             out = np.where(out < 1e-9, self.whole, out)
         if self.mouths:
@@ -156,7 +156,8 @@ def _outline(piece: Piece, shape: Shape, where: Places, first: int, known: bool)
     )
     inside[is_corner] = 180.0 - turn
     out = Outline(
-        piece=piece, shape=shape, sizes=where.sizes, base=base, at=at, whole=whole, corner=is_corner, marks=marks,
+        piece=piece, shape=shape, sizes=where.sizes, base=base, at=at, whole=whole,
+        corner=is_corner, marks=marks,
         inside=inside, fold=np.zeros(len(at), bool), closed=np.zeros(len(at), bool), legs=[],
         axis=None, twin=np.full(len(at), -1), copies=1, first_atom=first,
         types=["" if c else str(shape.notches[m].type) for m, c in zip(marks, is_corner,

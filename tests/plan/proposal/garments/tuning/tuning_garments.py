@@ -1,8 +1,9 @@
 """The garments that tuned the proposal of seams, with their true seams.
 
 A blouse with one-piece sleeve and collar, a darted skirt with waistband, trousers with waistband,
-a shirt with yoke, collar, stand and cuffs, a princess bodice, a jacket with two-piece sleeve. Six sizes each. What these found out
-went into the weights and the calibration of `seamwright.plan.proposal`; nothing is judged by them.
+a shirt with yoke, collar, stand and cuffs, a princess bodice, a jacket with two-piece sleeve. Six
+sizes each; `variants` draws them in other ways. What these found out went into the weights and the
+calibration of `seamwright.plan.proposal`; nothing is judged by them.
 The garments that judge were drawn by another hand with other code and lie in `judging`.
 """
 
@@ -612,6 +613,7 @@ def princess() -> Garment:
         ("back panel", "Back centre: panel > waist-panel", "Back side: panel > waist-panel"),
     )  # fmt: skip
 
+
 def jacket() -> Garment:
     """Two-piece sleeve with a seam in front and one behind, facing, collar, centre back seam."""
 
@@ -692,7 +694,7 @@ def jacket() -> Garment:
                 "b2": ("front", cap_f.length - cut_f + cap_b.length - 0.5 * ah_b - 1.0),
             },
         )
-        shift_f, shift_b = [[1, 0, -half], [0, 1, 0]], [[1, 0, half], [0, 1, 0]]
+        shift_f, shift_b = ([[1.0, 0.0, x], [0.0, 1.0, 0.0]] for x in (-half, half))
         uf = cap_f.part(0.0, cut_f).transformed(shift_f)
         ub = cap_b.part(0.0, cut_b).transformed(shift_b)
         # The under sleeve is the mirror image: its front lies on the left.

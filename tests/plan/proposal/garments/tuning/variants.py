@@ -3,13 +3,14 @@ that are a little off, notches left out or put elsewhere, quantities not told.""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
 from truth import Garment, TrueRun, TrueSeam
 
-from seamwright.geometry import Curve, FloatArray
-from seamwright.model import InternalKind, Notch, Pattern, Piece, Shape, build_shape
+from seamwright.geometry import Curve, FloatArray, Station
+from seamwright.model import InternalKind, Notch, Piece, Shape, build_shape
 
 XY = tuple[float, float]
 
@@ -39,17 +40,10 @@ def off(garment: Garment, mm: float, seed: int) -> Garment:
         old = pattern.piece(piece).in_size(pattern.base_size).seam_line
         new = changed.piece(piece).in_size(pattern.base_size).seam_line
         near = old.nearest(np.array([point]))
-        found = new.point_of(near_station(near))
+        found = new.point_of(Station(int(near.segments[0]), float(near.ts[0])))
         return float(found[0]), float(found[1])
 
     return name, changed, _mapped(truth, at)
-
-
-def near_station(near: object) -> object:
-    """The first station of a Nearest."""
-    from seamwright.geometry import Station  # noqa: PLC0415
-
-    return Station(int(near.segments[0]), float(near.ts[0]))  # type: ignore[attr-defined]
 
 
 def _pulled(shape: Shape, moves: FloatArray) -> tuple[Shape, FloatArray]:
@@ -93,10 +87,10 @@ def _span(curve: Curve, shape: Shape, fold: Curve) -> tuple[float, float]:
     return a * ratio, b * ratio
 
 
-def _mapped(truth: list[TrueSeam], at: object) -> list[TrueSeam]:
+def _mapped(truth: list[TrueSeam], at: Callable[[str, XY], XY]) -> list[TrueSeam]:
     def run(one: TrueRun) -> TrueRun:
-        points = [at(one.piece, p) for p in (one.start, one.end)]  # type: ignore[operator]
-        via = None if one.via is None else at(one.piece, one.via)  # type: ignore[operator]
+        points = [at(one.piece, p) for p in (one.start, one.end)]
+        via = None if one.via is None else at(one.piece, one.via)
         return TrueRun(one.piece, points[0], points[1], via)
 
     return [TrueSeam(t.name, tuple(map(run, t.a)), tuple(map(run, t.b)), t.cap) for t in truth]
@@ -201,8 +195,8 @@ def _unfolded(shape: Shape) -> tuple[Shape, FloatArray]:
     other = half.transformed(m).reversed()
     joined = half.joined(other, tolerance=1e-6).closed_up(1e-6)
 
-    def along(station: object) -> float | None:
-        s = (line.length_of(station) - end) % total  # type: ignore[arg-type]
+    def along(station: Station) -> float | None:
+        s = (line.length_of(station) - end) % total
         return s if 0.5 < s < long - 0.5 else None
 
     corners = [along(c.station) for c in shape.corners]
@@ -246,8 +240,3 @@ def all_variants(garments: list[Garment], seed: int) -> list[Garment]:
             untold(whole(fewer_notches(g, 0.5, seed + k))),
         ]
     return out
-
-
-def pattern_of(garment: Garment) -> Pattern:
-    """A garment's pattern."""
-    return garment[1]
