@@ -62,17 +62,10 @@ def read(source: Source, options: DxfIn, ctx: Context) -> ReadResult:
     more copies of blocks than the limits allow.
     """
     file = ctx.file or source.name
+    _few_enough(source.data.count(b"\n") // 200, ctx, file)  # before anything is built
     frame, header, lettering = _opened(source.data, options, file)
     records = read_records(frame, lettering, decimal=options.decimal, file=file)
-    if records.n > ctx.limits.elements * 8:
-        raise SeamwrightError.of(
-            "limit.elements",
-            f"the drawing has {records.n} records; the limit is {ctx.limits.elements * 8}",
-            file=file,
-            measured=float(records.n),
-            limit=float(ctx.limits.elements * 8),
-            hint="raise the limit elements if the file is honest",
-        )
+    _few_enough(records.n, ctx, file)
     tree = read_inserts(records)
     check_bombs(records, tree, most=ctx.limits.instances, deepest=ctx.limits.depth, file=file)
     say_uneven(records, tree)
@@ -115,6 +108,21 @@ def read(source: Source, options: DxfIn, ctx: Context) -> ReadResult:
         findings=tuple(f if f.file is not None else f.but(file=file) for f in findings),
         facts=facts,
     )
+
+
+def _few_enough(records: int, ctx: Context, file: str) -> None:
+    most = ctx.limits.elements
+    # A vertex of an old polyline is a record of its own, but no element.
+    most *= 8
+    if records > most:
+        raise SeamwrightError.of(
+            "limit.elements",
+            f"the drawing has {records:,} records or more; the limit is {most:,}",
+            file=file,
+            measured=float(records),
+            limit=float(most),
+            hint=f"if you trust the file, raise the limit: --limit elements={records // 4}",
+        )
 
 
 def _opened(data: bytes, options: DxfIn, file: str) -> tuple[Frame, Header, Lettering]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 
 import msgspec
@@ -28,6 +29,7 @@ def read(source: Source, options: JsonRead, ctx: Context) -> ReadResult:
     """The pattern in a JSON document. Raises SeamwrightError with the place of the fault."""
     data = source.data.removeprefix(b"\xef\xbb\xbf")
     file = source.name
+    _few_enough(data, ctx, file)
     _check_head(data, file)
     try:
         found = msgspec.json.decode(data, type=doc.Pattern)
@@ -35,9 +37,47 @@ def read(source: Source, options: JsonRead, ctx: Context) -> ReadResult:
         raise _refused(str(error), file) from None
     except (msgspec.DecodeError, RecursionError, UnicodeDecodeError) as error:
         raise _malformed(error, data, file) from None
+    _each_key_once(data, file)
     builder = Builder(file, ctx)
     pattern = builder.pattern(found)
     return ReadResult(pattern=pattern, findings=tuple(builder.findings))
+
+
+def _few_enough(data: bytes, ctx: Context, file: str) -> None:
+    """Counted before anything is built: each thing in the document is an object or a list."""
+    count, most = data.count(b"{") + data.count(b"["), ctx.limits.elements
+    if count > most:
+        raise SeamwrightError.of(
+            "json.limit",
+            f"the document holds {count:,} objects and lists; the limit is {most:,}",
+            file=file,
+            measured=float(count),
+            limit=float(most),
+            hint=f"if you trust the file, raise the limit: --limit elements={2 * count}",
+        )
+
+
+class _Twice(Exception):
+    """A key that stands twice in one object."""
+
+
+def _each_key_once(data: bytes, file: str) -> None:
+    """The parser takes the last of two: what the first said would be lost without a word."""
+
+    def unique(pairs: list[tuple[str, object]]) -> None:
+        if len({key for key, _ in pairs}) < len(pairs):
+            keys = [key for key, _ in pairs]
+            raise _Twice(next(key for key in keys if keys.count(key) > 1))
+
+    try:
+        json.loads(data, object_pairs_hook=unique, parse_int=len, parse_float=len)
+    except _Twice as error:
+        raise SeamwrightError.of(
+            "json.key",
+            f'the key "{error}" stands twice in one object',
+            file=file,
+            hint="leave one of them; which one counts is not for a reader to guess",
+        ) from None
 
 
 def _check_head(data: bytes, file: str) -> None:

@@ -15,14 +15,14 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-import atheris  # noqa: E402
+import atheris
 
 with atheris.instrument_imports(include=["seamwright"]):
     from seamwright.plugins import inputs, reading, registry  # noqa: F401
 
-from fuzz_judge import judged  # noqa: E402
-from fuzz_mutators import LONGEST, mutated  # noqa: E402
-from fuzz_targets import TARGETS  # noqa: E402
+from fuzz_judge import judged
+from fuzz_mutators import LONGEST, mutated
+from fuzz_targets import TARGETS
 
 
 def main() -> None:

@@ -182,7 +182,7 @@ def check_bombs(records: Records, tree: Tree, *, most: int, deepest: int, file: 
             line=records.line(heaviest.row),
             measured=float(total),
             limit=float(most),
-            hint="raise the limit instances if the file is honest",
+            hint=f"if you trust the file, raise the limit: --limit instances={2 * total}",
         )
 
 
@@ -225,7 +225,7 @@ def _measure(
                     file=file,
                     measured=float(depth[block] - 1),
                     limit=float(limit),
-                    hint="raise the limit depth (at most 32) if the file is honest",
+                    hint="if you trust the file: --limit depth=32, which is the most",
                 )
 
 

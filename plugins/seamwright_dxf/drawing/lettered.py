@@ -95,7 +95,7 @@ def texts_of(records: Records, most: int) -> list[Lettered]:
                     severity=Severity.WARNING,
                     message=f"a text of {len(text)} signs is cut after {most}",
                     line=records.line(row),
-                    hint="raise the limit text",
+                    hint=f"if you trust the file, raise the limit: --limit text={len(text)}",
                 )
             )
             text = text[:most]

@@ -38,7 +38,7 @@ def letter(
 
     matrix    from user units to mm, y up
     looks_of  the style of a child, None where it is hidden
-    most      characters that one text may have; the rest is cut off
+    most      characters that one text may have; what is longer comes one longer, to be told
     """
     out: list[Lettering] = []
 
@@ -55,7 +55,7 @@ def letter(
         at = apply(matrix, spot.x - shift, spot.y)
         out.append(
             make(
-                owner, text[:most], at, apply(matrix, spot.x, spot.y), height,
+                owner, text[: most + 1], at, apply(matrix, spot.x, spot.y), height,
                 math.degrees(math.atan2(uy, ux)),
             )
         )  # fmt: skip

@@ -222,6 +222,14 @@ class _Walker:
         most = self._desk.limits.text
         for text in letter(node, state.matrix, state.looks, looks, make, most):
             if max(map(abs, (*text.at, *text.anchor, text.height))) < FARTHEST:
+                if len(text.text) > most:
+                    text = replace(text, text=text.text[:most])
+                    self._desk.notes.warn(
+                        "svg.limit",
+                        f"a text is longer than {most} signs and was cut there",
+                        node,
+                        hint=f"if you trust the file, raise the limit: --limit text={10 * most}",
+                    )
                 self._texts.append(text)
             else:
                 self._desk.notes.error(

@@ -89,7 +89,7 @@ def read(
     try:
         with at_most(bounds.seconds, file=source.name):
             result = call(entry, reader.run, handed, made, context)
-            check_numbers(result.pattern, file=source.name, plugin=entry.full)
+            check_numbers(result.pattern, bounds, file=source.name, plugin=entry.full)
     except SeamwrightError as error:
         raise _placed(error, source) from error.__cause__
     findings = signed(
@@ -105,10 +105,24 @@ def read(
     )
 
 
-def check_numbers(pattern: Pattern, *, file: str | None, plugin: str) -> None:
+def check_numbers(pattern: Pattern, limits: Limits, *, file: str | None, plugin: str) -> None:
     """Refuses figures that are none, or beyond all measure: what is computed from them would be
-    wrong without a word. Raises SeamwrightError file.number."""
-    from .soundness import unsound  # noqa: PLC0415 - numpy only when something was read
+    wrong without a word; and what is over a limit, whichever the reader. Raises SeamwrightError
+    file.number, file.limit."""
+    from .soundness import oversized, unsound  # noqa: PLC0415 - numpy only when something was read
+
+    over = oversized(pattern, limits)
+    if over is not None:
+        what, limit, count = over
+        raise SeamwrightError.of(
+            "file.limit",
+            f"{what}: {count:,}; the limit is {getattr(limits, limit):,}",
+            file=file,
+            measured=float(count),
+            limit=float(getattr(limits, limit)),
+            hint=f"if you trust the file, raise the limit: --limit {limit}={2 * count}",
+            plugin=plugin,
+        )
 
     wrong = unsound(pattern)
     if wrong is not None:

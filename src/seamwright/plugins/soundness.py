@@ -14,6 +14,8 @@ from seamwright.geometry import Curve
 if TYPE_CHECKING:
     from seamwright.model import Pattern
 
+    from .context import Limits
+
 FARTHEST: Final = 1e9
 """mm: a thousand kilometres. Products of such figures keep their meaning."""
 
@@ -34,6 +36,22 @@ def unsound(pattern: Pattern) -> str | None:
         for number, offsets in pattern.grade_rules.offsets.items():
             if not _sound(offsets):
                 return f"grade rule {number} holds {_worst(offsets):g}"
+    return None
+
+
+def oversized(pattern: Pattern, limits: Limits) -> tuple[str, str, int] | None:
+    """The first limit that a pattern exceeds though its reader let it: what in words, the limit's
+    name, how many there are. None if all is within bounds."""
+    for piece in pattern.pieces:
+        for shape in piece.shapes:
+            where = f'"{piece.name[:80]}" size {shape.size[:80]}'
+            for text in shape.texts:
+                if len(text.text) > limits.text:
+                    return f"{where}: signs of a text", "text", len(text.text)
+            lines = (shape.seam_line, shape.cut_line, *(i.curve for i in shape.internal_lines))
+            for line in lines:
+                if line is not None and line.n > limits.points:
+                    return f"{where}: segments of a line", "points", line.n
     return None
 
 
