@@ -142,6 +142,13 @@ def common_marks(outlines: list[Outline], sizes: Sizes) -> list[Outline]:
 def _drawn_bodies(outlines: list[Outline], sizes: Sizes) -> list[Body]:
     tops = [o for o in outlines if not any(_holds(outer, o, sizes) for outer in o.inside)]
     chosen = set(tops)
+    # Holding is no chain: what is held only by what is held itself stands for itself.
+    for outline in outlines:
+        if outline not in chosen and not any(
+            o in chosen and _holds(o, outline, sizes) for o in outline.inside
+        ):
+            tops.append(outline)
+            chosen.add(outline)
     counts: Counter[tuple[Group, str | None]] = Counter()
     for top in tops:
         for group in top.chain():
