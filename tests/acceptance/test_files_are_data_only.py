@@ -62,10 +62,10 @@ BOMBS = {
 def test_a_drawing_that_would_blow_up_is_refused_at_once(seamwright: Any, what: str) -> None:
     seamwright.put("a.svg", BOMBS[what])
     seamwright("info", "--help")  # what is imported first is not counted
-    began = time.perf_counter()
+    began = time.process_time()
     told = seamwright("info", "a.svg", "--json")
     # The goal is 0.2 s; the bound leaves room for a busy machine.
-    assert time.perf_counter() - began < 1.0
+    assert time.process_time() - began < 1.0
     assert told.status == 2 and not told.json.get("pieces")
     (finding,) = told.findings
     assert finding["code"] in ("svg.unsafe", "svg.limit") and finding["hint"]
@@ -124,9 +124,9 @@ def test_copies_are_counted_and_never_made(
 ) -> None:
     seamwright.put("a.dxf", content)
     seamwright("info", "--help")
-    began = time.perf_counter()
+    began = time.process_time()
     told = seamwright("info", "a.dxf", "--json")
-    assert time.perf_counter() - began < 2.0
+    assert time.process_time() - began < 2.0
     finding = told.one(code)
     assert told.status == 2 and finding["hint"]
     assert any(f'"{name}"' in finding["message"] for name in ("A", "B", "B11", "P", "B10"))

@@ -43,9 +43,9 @@ def circle(x: float, y: float, n: int, radius: float = 100.0) -> np.ndarray:
 def test_four_hundred_outlines_of_five_hundred_lines() -> None:
     outlines = [circle(300.0 * (k % 20), 300.0 * (k // 20), 500) for k in range(400)]
     a, b = exploded(outlines, seed=3, jitter=0.002)
-    began = time.perf_counter()
+    began = time.process_time()
     joined = join_strokes(a, b, np.hypot(*(b - a).T), tolerance=0.05)
-    assert time.perf_counter() - began < 5.0
+    assert time.process_time() - began < 5.0
     assert joined.n == 400 and joined.closed.all()
     assert not joined.junctions and not joined.gaps
     assert joined.bridged.max() <= 0.004 * 2**0.5

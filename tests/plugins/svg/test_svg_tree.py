@@ -214,10 +214,10 @@ REFUSED = {
 
 @pytest.mark.parametrize("what", list(REFUSED))
 def test_bombs_are_refused_at_once_with_a_clear_message(svg: Any, what: str) -> None:
-    begun = time.perf_counter()
+    begun = time.process_time()
     with pytest.raises(SeamwrightError) as caught:
         svg.read(REFUSED[what].encode())
-    assert time.perf_counter() - begun < 1.0
+    assert time.process_time() - begun < 1.0
     assert caught.value.finding.code in ("svg.unsafe", "svg.limit")
     assert caught.value.finding.hint
 
