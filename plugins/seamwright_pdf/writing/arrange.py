@@ -292,10 +292,14 @@ def counted(plan: Plan, points: Sequence[FloatArray], reach: float) -> Plan:
     rows, columns, margin = plan.rows, plan.columns, plan.margin
     held = np.zeros((rows, columns), dtype=bool)
     for p in points:
-        for ox in {-reach, reach}:
-            for oy in {-reach, reach}:
-                i = np.clip(((p[:, 0] + ox - left) / steps[0]).astype(np.int64), 0, columns - 1)
-                j = np.clip(((top - p[:, 1] + oy) / steps[1]).astype(np.int64), 0, rows - 1)
+        ends = {-reach, reach}
+        across = [((p[:, 0] + by - left) / steps[0]).astype(np.int64) for by in sorted(ends)]
+        down = [((top - p[:, 1] + by) / steps[1]).astype(np.int64) for by in sorted(ends)]
+        for i in across:
+            np.clip(i, 0, columns - 1, out=i)
+        for j in down:
+            np.clip(j, 0, rows - 1, out=j)
+            for i in across:
                 held[j, i] = True
     pages = []
     inner = (plan.width - 2 * margin, plan.height - 2 * margin)

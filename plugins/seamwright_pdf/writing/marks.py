@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import cos, hypot, radians, sin
 from typing import Final
 
@@ -15,11 +16,20 @@ _WIDTH: Final = 5.0
 ARROW: Final = 7.0
 
 
-def notch_path(notch: Notch, line: Curve, turn: float = 0.0) -> str:
-    """A notch whose line lies on the sheet already. The first point is the place on the line."""
-    x, y = (float(v) for v in line.point_of(notch.station))
-    tangent = line.tangents_of([notch.station.segment], [notch.station.t])[0]
-    nx, ny = -float(tangent[1]), float(tangent[0])
+def notch_paths(notches: Sequence[Notch], line: Curve) -> list[str]:
+    """Notches whose line lies on the sheet already. The first point of each path is the place on
+    the line."""
+    if not notches:
+        return []
+    segments = [n.station.segment for n in notches]
+    ts = [n.station.t for n in notches]
+    points = line.points_of(segments, ts).tolist()
+    tangents = line.tangents_of(segments, ts).tolist()
+    return [_notch(n, *p, *t) for n, p, t in zip(notches, points, tangents, strict=True)]
+
+
+def _notch(notch: Notch, x: float, y: float, tx: float, ty: float) -> str:
+    nx, ny = -ty, tx
     if notch.angle:
         c, s = cos(radians(notch.angle)), sin(radians(notch.angle))
         nx, ny = c * nx - s * ny, s * nx + c * ny

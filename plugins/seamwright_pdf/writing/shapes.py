@@ -15,7 +15,7 @@ from ..layout_words import CUT, INSIDE, MARKS, SEAM
 from .looks import FINE, SEAM_DASH, SEAM_INK, Look
 from .looks import INSIDE as INSIDE_DASH
 from .looks import SEAM as SEAM_WEIGHT
-from .marks import ARROW, arrow_heads, notch_path
+from .marks import ARROW, arrow_heads, notch_paths
 from .operators import circle, fill, lines, numbers, path, pen, string, tagged
 from .units import Laid, Unit, as_box
 
@@ -84,9 +84,11 @@ def _station(key: str, station: Station) -> str:
 
 
 def _notches(shape: Shape, seam: Curve, cut: Curve | None) -> Iterator[str]:
-    for notch in shape.notches:
-        on_cut = notch.line is LineRole.CUT and cut is not None
-        line = cut if on_cut and cut is not None else seam
+    on_cut = [n.line is LineRole.CUT and cut is not None for n in shape.notches]
+    pairs = list(zip(shape.notches, on_cut, strict=True))
+    paths = iter(notch_paths([notch for notch, is_cut in pairs if not is_cut], seam))
+    others = iter(notch_paths([notch for notch, is_cut in pairs if is_cut], cut or seam))
+    for notch, is_cut in pairs:
         facts = [f"/Name {string(notch.name)}", f"/Type {string(notch.type.value)}"]
         facts += [
             f"/{key} {fixed(value, 9)}"
@@ -95,9 +97,9 @@ def _notches(shape: Shape, seam: Curve, cut: Curve | None) -> Iterator[str]:
             )
             if value is not None
         ]  # fmt: skip
-        facts.append("/Line /Cut" if on_cut else "/Line /Seam")
+        facts.append("/Line /Cut" if is_cut else "/Line /Seam")
         facts.append(_station("At", notch.station))
-        yield tagged("Notch", " ".join(facts), notch_path(notch, line) + " S")
+        yield tagged("Notch", " ".join(facts), next(others if is_cut else paths) + " S")
 
 
 def _darts(laid: Laid, shape: Shape, seam: Curve) -> Iterator[str]:

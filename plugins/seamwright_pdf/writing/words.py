@@ -280,9 +280,12 @@ def _size_names(
     for index, (size, shape) in enumerate(laid.shapes):
         name = letters.printable(shape.size)
         curve = laid.outer[size]
-        count = int(np.clip(curve.length / 10.0, 24, 160))
-        at = (np.arange(count) + 0.5) * curve.length / count
-        points, normals = curve.point_at(at), curve.normal_at(at)
+        each = max(1, int(np.clip(curve.length / 10.0, 24, 160)) // curve.n)
+        segments = np.repeat(np.arange(curve.n), each)
+        ts = np.tile((np.arange(each) + 0.5) / each, curve.n)
+        count = len(ts)
+        points, along = curve.points_of(segments, ts), curve.tangents_of(segments, ts)
+        normals = np.stack((-along[:, 1], along[:, 0]), axis=1)
         # Only where the line can be told from those of the neighbouring sizes.
         alone = np.ones(count, dtype=bool)
         for other in order[max(index - 1, 0) : index + 2]:
@@ -291,6 +294,8 @@ def _size_names(
                     spread[other].query(points, distance_upper_bound=1.3 * _APART)[0]
                     > 1.25 * _APART
                 )
+        if not alone.any():
+            continue
         found: list[int] = []
         for height, far in ((3.4, 2.2), (2.4, 1.7), (3.4, 3.6), (2.4, 2.9)):
             wide, high = letters.width(name, height), (CAP + 0.05) * height
@@ -315,7 +320,7 @@ def _size_names(
                     out.append(Unit(size, laid.number, WORDS, "", box, code))
             if len(found) == 3:
                 break
-        if not found and alone.any():
+        if not found:
             told.unmarked += 1
     return out
 
