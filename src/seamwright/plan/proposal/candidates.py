@@ -15,7 +15,7 @@ from .scoring import CAP_EASE, Pairs, scored
 from .sides import Outline, Sides, Step
 
 LIKE = 14.0  # mm; edges whose lengths differ by more are never plain
-WORTH = 0.0  # a candidate below this score is not looked at again
+WORTH = -0.6  # a candidate below this score is not looked at again
 _KINDS = ("plain", "cap", "gathers", "cap")
 
 
@@ -150,7 +150,7 @@ def _copies(
         step.piece
         for s, (step,) in enumerate(sides.steps)
         if sides.kinds[s] == "edge"
-        and float(sides.bend[s].max()) > 0.13
+        and float(sides.bend[s].max()) > 0.10
         and sides.lengths[s, base] > 240.0
     }
     out = []
@@ -248,7 +248,7 @@ def _chained(own: Sequence[Outline], sides: Sides, linked: Sides, base: int) -> 
     piece = np.array([s[0].piece for s in sides.steps])
     part = np.array([k == "part" for k in sides.kinds])
     d = long[:, None] - chain[None, :]
-    crown = (np.nan_to_num(sides.bend).max(axis=1) > 0.10) & (long > 240.0)
+    crown = (np.nan_to_num(sides.bend).max(axis=1) > 0.09) & (long > 240.0)
     hollow = linked.turning < -25.0
     # An armhole does not turn back into its own copy.
     once = np.array([len({s.atoms for s in steps}) == len(steps) for steps in linked.steps])
@@ -327,7 +327,9 @@ def _made(own: Sequence[Outline], left: Sides, right: Sides, pairs: Pairs) -> li
         facts["copy"] = 0.0
         facts["length"] = float(left.lengths[i].mean())
         needs = right.needs[j] if right.needs else ()
-        most = 1.2 if pairs.kind[m] in (1, 3) else 9.0
+        if pairs.kind[m] == 2 and len(to) > 3:
+            continue
+        most = 9.0 if pairs.kind[m] == 0 else 1.2
         extra = min(0.9 * (len(to) - 1), most)
         if len(to) > 1 and pairs.kind[m] != 3:
             # A chain that begins or ends at a notch is rarer than one from corner to corner.
@@ -365,7 +367,7 @@ def _under_cap(own: Outline, sides: Sides, one: Step, other: Step) -> bool:
     for s, (step,) in enumerate(sides.steps):
         if step.piece == number and sides.kinds[s] in ("edge", "over"):
             high = float(np.nan_to_num(sides.bend[s]).max())
-            if high > 0.13 and frozenset((step.first, step.last)) in ends:
+            if high > 0.10 and frozenset((step.first, step.last)) in ends:
                 return True
     return False
 

@@ -33,6 +33,8 @@ from .kinds import Level
 from .matching import Candidate
 
 SURE, LIKELY = 0.97, 0.5
+DOUBT = 0.5  # by how much one way round must be better than the other
+EITHER = 0.6  # the most that is promised where it is not
 
 NAMES = (
     "one", "score", "ends", "weaker end", "margin", "growth", "one size", "met", "unmet", "part",
@@ -126,6 +128,25 @@ class Rivals:
         near = {r for side in self.sides[c] for r in self.by_side.get(side, ())}
         near -= {c, *self.found[c].also}
         return sorted(near, key=lambda r: (-self.found[r].score, r))[:most]
+
+
+def either_way(found: Sequence[Candidate], chosen: Sequence[int], fit: FloatArray) -> set[int]:
+    """Chosen candidates that might as well be sewn the other way round: nothing speaks clearly
+    for the one way. fit: what the seams round each candidate add to its score."""
+    by_sides: dict[frozenset[frozenset[int]], list[int]] = {}
+    for c, one in enumerate(found):
+        if not one.also:
+            by_sides.setdefault(frozenset((_atoms(one.sew), _atoms(one.to))), []).append(c)
+    out = set()
+    for c in chosen:
+        one = found[c]
+        if one.kind in ("dart", "copy") or one.also:
+            continue
+        mine = one.score + fit[c]
+        for r in by_sides[frozenset((_atoms(one.sew), _atoms(one.to)))]:
+            if r != c and found[r].score + fit[r] > mine - DOUBT:
+                out.add(c)
+    return out
 
 
 def _atoms(side: Sequence[object]) -> frozenset[int]:

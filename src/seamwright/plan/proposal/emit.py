@@ -66,7 +66,7 @@ def _whole_cap(sew: Side, to: Side, own: Sequence[Outline]) -> bool:
 
 def _high(step: Step, own: Outline) -> bool:
     long = sum(float(own.gap(i, j)[own.base]) for i, j in step.spans)
-    return long > 240.0 and _lean(step, own) > 0.12 * long
+    return long > 240.0 and _lean(step, own) > 0.10 * long
 
 
 def _hollow(step: Step, own: Outline) -> bool:
@@ -228,7 +228,7 @@ def _crown(steps: Sequence[Step], own: Outline) -> bool:
     down = next(s for s in steps if s.way < 0)
     long = float((own.gap(up.first, up.last) + own.gap(down.last, down.first))[own.base])
     whole = Step(up.piece, up.first, down.first, 1, (), ((up.first, down.first),))
-    return long > 240.0 and _lean(whole, own) > 0.12 * long
+    return long > 240.0 and _lean(whole, own) > 0.10 * long
 
 
 def _frontness(part: Piecewise, own: Sequence[Outline]) -> float:

@@ -16,7 +16,7 @@ from ..grammar import parse_mark, written_mark
 from ..kinds import SeamPlan
 from ..places import places
 from .candidates import candidates
-from .confidence import Rivals, figures, level_of, margins, share_right
+from .confidence import EITHER, Rivals, either_way, figures, level_of, margins, share_right
 from .emit import Piecewise, pieces_of, seam_of, with_cap_sides
 from .free import free_edges
 from .junctions import ends, fits
@@ -43,6 +43,7 @@ class Weighed:
     chosen: list[int]
     kept: set[int]
     used: frozenset[int] = frozenset()
+    fit: FloatArray | None = None
 
 
 def weigh(pattern: Pattern, keep: Sequence[Seam] = ()) -> Weighed:
@@ -76,7 +77,8 @@ def weigh(pattern: Pattern, keep: Sequence[Seam] = ()) -> Weighed:
         if value > best[0]:
             best = value, chosen
     chosen = best[1]
-    return Weighed(own, sides, found, chosen, kept, used)
+    more = fits(found, chosen, own)
+    return Weighed(own, sides, found, chosen, kept, used, more)
 
 
 def propose_seams(
@@ -100,6 +102,9 @@ def propose_seams(
         [figures(w.found[c], at_ends[c], gaps[c], len(pattern.sizes)) for c in w.chosen]
     )
     shares = share_right(rows)
+    assert w.fit is not None, "what was chosen has been weighed"
+    doubtful = either_way(w.found, w.chosen, w.fit)
+    shares = np.where([c in doubtful for c in w.chosen], np.minimum(shares, EITHER), shares)
     parts: list[tuple[Piecewise, int, float]] = []
     for c, share in zip(w.chosen, shares.tolist(), strict=True):
         for part in w.found[c].also or [c]:
@@ -126,7 +131,9 @@ def propose_seams(
                 seam=seam,
                 level=level_of(share),
                 confidence=share,
-                why=reasons(one, at_ends[chosen], len(pattern.sizes), half.note),
+                why=reasons(
+                    one, at_ends[chosen], len(pattern.sizes), half.note, chosen in doubtful
+                ),
                 rivals=tuple(
                     f"{_told(run_of(w.found[r].sew, w.own), mark)} = "
                     f"{_told(run_of(w.found[r].to, w.own), mark)}"

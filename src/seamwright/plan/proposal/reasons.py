@@ -7,7 +7,9 @@ from seamwright.model.seam import Seam
 from .matching import Candidate
 
 
-def reasons(one: Candidate, ends: tuple[float, float], sizes: int, note: str) -> tuple[str, ...]:
+def reasons(
+    one: Candidate, ends: tuple[float, float], sizes: int, note: str, doubtful: bool = False
+) -> tuple[str, ...]:
     """What speaks for a candidate, the weightiest first."""
     f = one.facts
     out = []
@@ -40,6 +42,8 @@ def reasons(one: Candidate, ends: tuple[float, float], sizes: int, note: str) ->
         out.append("what lies beyond one end does not go on")
     elif f["corner"] > 1.1 and one.kind == "plain":
         out.append("the neighbours run on smoothly")
+    if doubtful:
+        out.append("which way round is in doubt")
     return (*out, note) if note else tuple(out)
 
 

@@ -106,7 +106,7 @@ def scored(
         together = np.zeros_like(together)
     met, unmet = _meeting(left, right, i, j, back, base_a, base_b)
     pins = 1.5 * np.minimum(met, 2) + 0.5 * np.clip(met - 2, 0, 3) - 0.75 * np.minimum(unmet, 4)
-    twins = _congruent(left, right, i, j, back)
+    twins = _congruent(left, right, i, j, back) & (typical < 1.0 + 0.003 * long)
     corner = _corners(left.ends[i], right.ends[j], back, cap, twins)
     corner += _runs_on(left.beyond[i], right.beyond[j], back, cap, base)
     shape = _shapes(left, right, i, j, back, cap) + 2.0 * twins
@@ -141,7 +141,7 @@ def _is_cap(
     top = np.nan_to_num(left.bend).argmax(axis=1)[i] / (left.bend.shape[1] - 1)
     steep &= (top > 0.3) & (top < 0.7)
     edges = np.array([k in ("edge", "over", "dart") for k in left.kinds])[i]
-    whole = (bow > 0.13) & (left.turning[i] > -40.0) & steep & edges
+    whole = (bow > 0.10) & (left.turning[i] > -40.0) & steep & edges
     half = (bow > 0.012) & (dip < -0.012)
     size = long > np.where(whole, 240.0, 110.0)
     limit = np.where(whole, CAP_EASE, 0.6 * CAP_EASE)
