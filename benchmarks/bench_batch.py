@@ -65,7 +65,7 @@ class Bench:
                 env={**os.environ, "XDG_CACHE_HOME": str(self.folder / cache), **(env or {})},
                 stdout=file,
                 stderr=subprocess.DEVNULL,
-                start_new_session=True,
+                process_group=0,  # not a session: the system shares its cores out among those
             )
         return child, out
 
