@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from seamwright.geometry import Curve, Station
+from seamwright.geometry import Curve, FloatArray, Station, evaluate, first_derivatives
 from seamwright.model import LineRole, Notch, Pattern, Piece, Shape
 from seamwright.model.numbering import number_notches
 from seamwright.model.projection import project
@@ -78,30 +78,57 @@ def _out(shape: Shape) -> list[Notch | None]:
     not across from it."""
     cut, seam = shape.cut_line, shape.seam_line
     assert cut is not None
-    out: list[Notch | None] = []
-    for notch in shape.notches:
-        if notch.line is LineRole.CUT:
-            out.append(notch)
+    rows = [j for j, n in enumerate(shape.notches) if n.line is LineRole.SEAM]
+    stations = [shape.notches[j].station for j in rows]
+    segments, ts = [k for k, _ in stations], [t for _, t in stations]
+    places, ways = seam.points_of(segments, ts), seam.tangents_of(segments, ts)
+    across = _across(cut, places, ways) if rows else []
+    out: list[Notch | None] = list(shape.notches)
+    for j, station, along in zip(rows, across, ways, strict=True):
+        if station is None:
+            out[j] = None
             continue
-        place = np.asarray(seam.point_of(notch.station))
-        along = seam.tangents_of([notch.station.segment], [notch.station.t])[0]
-        outward = np.array([along[1], -along[0]])
-        ray = Curve.line(place - 1e-6 * outward, place + _REACH * outward)
-        met = cut.intersections(ray)
-        if not len(met.own):
-            out.append(None)
-            continue
-        station = cut.station_at(float(met.own[int(np.argmin(met.others))]))
-        out.append(
-            replace(
-                notch,
-                station=station,
-                line=LineRole.CUT,
-                angle=_angle(cut, station, along, notch.angle),
-                distance=0.0,
-                offset=(0.0, 0.0),
-            )
+        notch = shape.notches[j]
+        out[j] = replace(
+            notch,
+            station=station,
+            line=LineRole.CUT,
+            angle=_angle(cut, station, along, notch.angle),
+            distance=0.0,
+            offset=(0.0, 0.0),
         )
+    return out
+
+
+def _across(cut: Curve, places: FloatArray, ways: FloatArray) -> list[Station | None]:
+    """Where the cut line is square across from places (N, 2) of the seam line that runs there in
+    directions (N, 2); None where it is nowhere.
+
+    Beside a parallel the nearest place is all but square across: Newton's method finds the rest
+    of the way, for all at once. Where it does not (at a mitre), the line is cut by a ray.
+    """
+    near = cut.nearest(places)
+    k, t = np.asarray(near.segments), np.asarray(near.ts, dtype=np.float64)
+    line = cut.segments[k]
+    for _ in range(8):
+        slope = (first_derivatives(line, t) * ways).sum(axis=1)
+        off = ((evaluate(line, t) - places) * ways).sum(axis=1)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            t = np.where(np.abs(slope) > 1e-9, t - off / slope, np.inf)
+        t = np.where(np.isfinite(t) & (np.abs(t - 0.5) <= 0.5), t, np.nan)
+    outward = np.stack((ways[:, 1], -ways[:, 0]), axis=1)
+    way = evaluate(line, np.nan_to_num(t)) - places
+    good = ~np.isnan(t) & ((way * outward).sum(axis=1) >= -1e-6)
+    good &= np.abs((way * ways).sum(axis=1)) < 1e-9
+    out: list[Station | None] = []
+    for i in range(len(places)):
+        if good[i]:
+            out.append(Station(int(k[i]), float(t[i])))
+            continue
+        ray = Curve.line(places[i] - 1e-6 * outward[i], places[i] + _REACH * outward[i])
+        met = cut.intersections(ray)
+        at = float(met.own[int(np.argmin(met.others))]) if len(met.own) else None
+        out.append(None if at is None else cut.station_at(at))
     return out
 
 
