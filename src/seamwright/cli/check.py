@@ -10,6 +10,7 @@ import click
 from seamwright.findings import Finding, SeamwrightError, in_order
 from seamwright.house import House, house_of, judged, style_rules
 from seamwright.pipeline.checking import WALK, Checked, graver
+from seamwright.pipeline.plans import PROPOSED
 from seamwright.plugins.context import Limits
 from seamwright.plugins.inputs import stem_of
 from seamwright.plugins.registry import Registry
@@ -82,7 +83,8 @@ class _Result:
 @click.option(
     "--plan",
     metavar="PLAN",
-    help="Seam plan; else FILE's name with .plan.toml beside it, else the one inside the file.",
+    help="Seam plan; else FILE's name with .plan.toml beside it, else the one inside the file. "
+    '"auto": the sure seams of a plan proposed from the shapes.',
 )
 @click.option("--format", "format_name", metavar="NAME", help="Format, where bytes do not tell.")
 @click.option(
@@ -218,6 +220,8 @@ def _show(result: _Result, units: str, show_all: bool) -> None:
     bad = [r for r in rows if r["verdict"] != "ok"]
     shown = rows if show_all else bad
     title = f"{result.opened.name}: {len(rows)} seams walked, {len(bad)} out of range"
+    if result.opened.plan == PROPOSED:
+        title += " (proposed, sure ones only)"
     if not shown:
         click.echo(printable(title))
         return
@@ -283,4 +287,7 @@ def _summary(results: list[_Result], findings: list[Finding]) -> None:
     if words:
         click.echo(", ".join(words), err=True)
     if results and not counts["errors"] and all(r.done for r in results):
-        click.echo("All seams that were walked go together.")
+        told = "All seams that were walked go together"
+        if any(r.opened.plan == PROPOSED for r in results):
+            told += "; they were proposed from the shapes, and nobody confirmed them"
+        click.echo(f"{told}.")

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from seamwright.plan import SeamPlan
 
 
+PROPOSED = "proposed, sure seams only"
 AUTO, NO_PLAN = "auto", "none"
 """In place of a plan's path (write "./auto" for a file of that name)."""
 
@@ -111,6 +112,4 @@ def _proposed(pattern: Pattern) -> Planned:
         ),
         hint="`seamwright plan FILE` writes the whole proposal with a picture",
     )
-    return Planned(
-        pattern=named.but(seams=seams), findings=(said,), name="proposed, sure seams only"
-    )
+    return Planned(pattern=named.but(seams=seams), findings=(said,), name=PROPOSED)
