@@ -203,9 +203,10 @@ def test_what_is_no_number_is_never_written(seamwright: Any, bad: float) -> None
     spoilt = pattern.map_shapes(
         lambda _, s: s.but(texts=tuple(replace(t, at=(bad, 0.0)) for t in s.texts))
     )
-    for out in ("b.svg", "b.dxf", "b.json"):
-        with pytest.raises(sw.SeamwrightError):
+    for out in ("b.svg", "b.dxf", "b.json", "b.pdf", "b.plt"):
+        with pytest.raises(sw.SeamwrightError) as caught:
             sw.write(spoilt, seamwright.folder / out)
+        assert caught.value.finding.code != "plugin.raised", out
         assert not (seamwright.folder / out).exists()
 
 
