@@ -89,6 +89,11 @@ def darts(own: Sequence[Outline]) -> list[Candidate]:
     return out
 
 
+def _worth(own: Sequence[Outline]) -> float:
+    """Among many pieces chance offers many weak pairs; there only stronger ones are weighed."""
+    return WORTH if len(own) <= 20 else 0.8
+
+
 def _key(one: Candidate) -> tuple[object, ...]:
     pair = [tuple((s.piece, s.first, s.last) for s in side) for side in (one.sew, one.to)]
     back = [tuple((s.piece, s.first, s.last) for s in turned(side)) for side in (one.sew, one.to)]
@@ -131,7 +136,7 @@ def _plain(own: Sequence[Outline], sides: Sides, base: int) -> list[Candidate]:
     # A piece cannot be sewn to itself turned over.
     ok = (piece[i] != piece[j]) | back
     pairs = scored(sides, sides, i[ok], j[ok], back[ok], base)
-    pairs = pairs.take(pairs.total > WORTH)
+    pairs = pairs.take(pairs.total > _worth(own))
     pairs = _best(pairs, 6)
     return _made(own, sides, sides, pairs)
 
@@ -266,7 +271,7 @@ def _chained(own: Sequence[Outline], sides: Sides, linked: Sides, base: int) -> 
     i, j = i[ok], j[ok]
     i, j, back = np.tile(i, 2), np.tile(j, 2), np.repeat([False, True], len(i))
     pairs = scored(sides, linked, i, j, back, base, crowned)
-    pairs = pairs.take(pairs.total > WORTH + 1.0)
+    pairs = pairs.take(pairs.total > _worth(own) + 1.0)
     pairs = _best(pairs, 5)
     return _made(own, sides, linked, pairs)
 
