@@ -56,6 +56,9 @@ def read_manifest(source: str) -> Gathered:
             styles += _styles(row, path.parent)
         except SeamwrightError as error:
             faults.append(error.finding.but(file=source, line=line))
+        except (OSError, ValueError) as error:  # a name that no file can have
+            hint = "write the name as the file has it"
+            faults.append(_fault(source, f"a name cannot be a file's: {error}", hint, line).finding)
     if faults:
         raise SeamwrightError(faults[0], others=faults[1:])
     kept, notes = once(styles)
