@@ -134,6 +134,6 @@ def _text_home(house: House, text: Lettered, rings: int) -> Lettered:
         return text
     at, row = np.array([[text.x, text.y]]), np.array([text.row])
     group = int(house.of_inside(at, row)[0])
-    if group < 0 and said.kind == "piece":
+    if group < 0 and said.kind == "piece" and len(house.groups):
         group = int(house.of_inside(at, row, np.inf)[0]) if rings > 1 else int(house.groups[0])
     return replace(text, group=group)
