@@ -4,11 +4,20 @@ any bundled plugin."""
 from __future__ import annotations
 
 import importlib.util
+import os
 import sys
 from pathlib import Path
 from types import ModuleType
 
 import pytest
+from hypothesis import settings
+
+# Machines differ and are busy: a slow example is no fault. How many are tried is what two cores do
+# in a few minutes; a test's own settings say otherwise. What `.ci/run` tries is the same each time,
+# so that a change is judged by itself; at home chance goes on looking.
+_IN_CI = bool(os.environ.get("CI") or os.environ.get("SEAMWRIGHT_REQUIRE_BROWSER"))
+settings.register_profile("house", deadline=None, max_examples=40, derandomize=_IN_CI)
+settings.load_profile("house")
 
 _PLACE = Path(__file__).parent / "toys.py"
 

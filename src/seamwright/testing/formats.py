@@ -32,7 +32,7 @@ _NOISE = (
     b"%PDF-1.7\n1 0 obj\n",
     b"PK\x03\x04 a zip archive",
 )
-_QUICK = tries(15)
+_QUICK = tries(8)
 
 
 class FormatSuite:
@@ -129,7 +129,7 @@ class FormatSuite:
             cut = {**whole, "": whole[""][: int(place * (len(whole[""]) - 1))]}
             self._read_or_told(cut, pattern)
 
-    @tries(10)
+    @tries(6)
     @given(
         pattern=patterns(max_pieces=1, max_sizes=1),
         place=st.floats(0, 1),

@@ -35,7 +35,7 @@ class ReportSuite:
         options = build(thing.options, self.options)
         return {p.suffix: p.data for p in thing.run(record, options, Context()).parts}
 
-    @tries(8)
+    @tries(4)
     @given(pattern=patterns())
     def test_a_run_without_findings(self, pattern: Pattern) -> None:
         record = Record(before=pattern, after=pattern)

@@ -24,7 +24,7 @@ from seamwright.plugins.registry import Registry
 from .profile import tries
 from .strategies import patterns
 
-_QUICK = tries(8)
+_QUICK = tries(5)
 
 
 class StepSuite:
