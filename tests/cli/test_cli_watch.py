@@ -25,6 +25,8 @@ class Watching:
         self.process = subprocess.Popen(
             [sys.executable, "-m", "seamwright", *args],
             cwd=folder, stdout=self.out, stderr=subprocess.STDOUT,
+            # A shell starts what runs behind it with ^C ignored, which children inherit.
+            preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler),
         )  # fmt: skip
 
     def times(self, count: int) -> str:
