@@ -4,6 +4,8 @@ limit, an option that raises it, and the file is read once it is raised."""
 from __future__ import annotations
 
 import contextlib
+import subprocess
+import sys
 import threading
 import time
 from dataclasses import fields
@@ -209,3 +211,29 @@ class TestTime:
         seamwright.put("a.svg", _svg(BOX))
         told = seamwright("info", "a.svg", "--limit", "seconds=1", "--json")
         assert told.status == 2 and told.one("file.too-slow")["file"] == "a.svg"
+
+    def test_the_program_goes_on_as_before(self) -> None:
+        """An exception that was asked for and taken back made the interpreter look for it for
+        ever: under a tracer, whatever ran next in that process stood still."""
+        code = (
+            "import contextlib, sys, time, seamwright as sw\n"
+            "from seamwright.plugins.timing import at_most\n"
+            "def again():\n"
+            "    with contextlib.suppress(sw.SeamwrightError), at_most(0.05):\n"
+            "        while True:\n"
+            "            with contextlib.suppress(Exception):\n"
+            "                time.sleep(0.01)\n"
+            "def outer(*a, **k):\n"
+            "    x = a\n"
+            "    def inner(): return x\n"
+            "    return inner()\n"
+            "for _ in range(5):\n"
+            "    again()\n"
+            "    sys.settrace(lambda *a: None)\n"
+            "    for _ in range(1000): outer(1, b=2)\n"
+            "print('went on')\n"
+        )
+        done = subprocess.run(
+            [sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True
+        )
+        assert done.stdout.strip() == "went on"
