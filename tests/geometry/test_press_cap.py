@@ -105,8 +105,9 @@ def test_sides_of_the_smooth_edge_lose_exactly_their_tucks(
     smooth = edge_to_curves(edge, DRAFT, split=[TOP - w1])
     np.testing.assert_allclose(smooth.sides, [TOP - w1, DRAFT.length - TOP - w2], rtol=0, atol=1e-8)
     curve = smooth.curve
-    assert curve.n == 6
-    assert smooth.deviation < 0.3  # half a pencil line: three cubics a side smooth the tuck
+    # Three cubics a side smooth the tuck; a wide one takes another, to come within 0.2 mm.
+    assert 6 <= curve.n <= 9
+    assert smooth.deviation < (0.3 if curve.n == 6 else 0.2)  # half a pencil line at most
     assert len(curve.corner_segments(1e-4)) == 0
     assert (curve.start == DRAFT.start).all()
     assert (curve.end == DRAFT.end).all()
