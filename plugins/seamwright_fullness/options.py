@@ -34,8 +34,8 @@ class AddFullness(Options, frozen=True):
     edge: Annotated[
         Literal["smooth", "straight"],
         choice(
-            "smooth: an edge that opened is drawn anew in its old shape, through the middles of the "
-            "strips. straight: its openings are bridged with straight lines."
+            "smooth: an edge that opened is drawn anew in its old shape, through the middles of "
+            "the strips. straight: its openings are bridged with straight lines."
         ),
     ] = "smooth"
     gathers: Annotated[
