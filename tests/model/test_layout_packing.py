@@ -20,7 +20,7 @@ from seamwright.testing.profile import tries
 def outlines(draw: st.DrawFn) -> Curve:
     """A star-shaped outline somewhere in the plane."""
     corners = draw(st.integers(3, 9))
-    radii = draw(st.lists(st.floats(15, 160), min_size=corners, max_size=corners))
+    radii = np.array(draw(st.lists(st.floats(15, 160), min_size=corners, max_size=corners)))
     x, y = draw(st.tuples(st.floats(-3000, 3000), st.floats(-3000, 3000)))
     angle = 2 * np.pi * np.arange(corners) / corners
     return Curve.polyline(np.c_[x + radii * np.cos(angle), y + radii * np.sin(angle)], closed=True)
