@@ -147,6 +147,26 @@ def test_several_write_at_once(tmp_path: Path) -> None:
         assert db.execute("PRAGMA journal_mode").fetchone() == ("wal",)
 
 
+def test_several_open_a_new_store_at_once(tmp_path: Path) -> None:
+    """Two that turn a new file to WAL in the same moment: neither gives up."""
+    for number in range(25):
+        stores: list[Store] = []
+        gate = threading.Barrier(8)
+
+        def begin(folder: Path, gate: threading.Barrier, stores: list[Store]) -> None:
+            gate.wait()
+            stores.append(Store(folder))
+            stores[-1].close()
+
+        about = (tmp_path / str(number), gate, stores)
+        threads = [threading.Thread(target=begin, args=about) for _ in range(8)]
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join()
+        assert [f for s in stores for f in s.findings] == []
+
+
 def test_a_spool_gives_results_in_order_whenever_they_came() -> None:
     spool = Spool()
     for i in (3, 0, 2):

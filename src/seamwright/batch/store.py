@@ -154,6 +154,19 @@ class Store:
         return int(row[0])
 
     def _opened(self) -> sqlite3.Connection:
+        """The open store. SQLite does not wait when two turn a new file to WAL at once, whatever
+        its patience: here is waited for it."""
+        end = time.monotonic() + _PATIENCE
+        while True:
+            try:
+                return self._opened_once()
+            except sqlite3.OperationalError as error:
+                busy = getattr(error, "sqlite_errorcode", 0) & 0xFF == sqlite3.SQLITE_BUSY
+                if not busy or time.monotonic() > end:
+                    raise
+            time.sleep(0.02)
+
+    def _opened_once(self) -> sqlite3.Connection:
         db = sqlite3.connect(self.path, timeout=_PATIENCE, isolation_level=None)
         try:
             db.execute("PRAGMA auto_vacuum = incremental")
