@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Annotated, Literal
 
-from seamwright.plugins.api import Angle, Length, Options, angle, choice, flag, length, number, text
+from seamwright.plugins.api import DrawingIn, Length, Options, choice, flag, length, number, text
 
 from .devices import DEVICES
 
@@ -13,7 +13,7 @@ ROLES = ("cut", "seam", "notch", "grain", "inside", "cutout", "hole", "text")
 """What a pen can be given to, by name."""
 
 
-class HpglIn(Options, frozen=True):
+class HpglIn(DrawingIn, frozen=True):
     """Reading a plot."""
 
     unit: Annotated[
@@ -25,23 +25,6 @@ class HpglIn(Options, frozen=True):
         Mapping[str, str],
         text('What each pen draws: {1 = "seam line", 2 = "cut line"}, or sizes: {1 = "Size 10"}.'),
     ] = {}
-    join: Annotated[
-        Length,
-        length("Widest gap over which strokes of an outline are joined.", at_least=0, at_most=25),
-    ] = Length(0.05)
-    corner: Annotated[
-        Angle,
-        angle("An outline has a corner where it turns by more than this.", at_least=1, at_most=170),
-    ] = Angle(20.0)
-    allowance: Annotated[
-        Length | None,
-        length(
-            "Seam allowance of outlines that are cut lines: the seam line is made that far inside.",
-            at_least=0, at_most=200,
-        ),
-    ] = None  # fmt: skip
-    base_size: Annotated[str, text("The base size; by default the middle one.")] = ""
-    size: Annotated[str, text("Name of the size of a plot that names none.")] = "one size"
 
     def check(self) -> Iterable[str]:
         for pen in self.pens:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Annotated, Literal
 
-from seamwright.plugins.api import Angle, Length, Options, angle, choice, flag, length, number, text
+from seamwright.plugins.api import DrawingIn, Length, Options, choice, flag, length, number, text
 
 from .paper import fault_of_paper
 
 
-class PdfIn(Options, frozen=True):
+class PdfIn(DrawingIn, frozen=True):
     """Reading paper."""
 
     pages: Annotated[
@@ -43,25 +43,6 @@ class PdfIn(Options, frozen=True):
         number("Factor by which the file is too small: 1.0417 for one made at 96 %.",
                at_least=0.01, at_most=100),
     ] = 1.0  # fmt: skip
-    join: Annotated[
-        Length,
-        length("Widest gap over which strokes of an outline are joined.", at_least=0, at_most=25),
-    ] = Length(0.05)
-    corner: Annotated[
-        Angle,
-        angle("An outline has a corner where it turns by more than this.", at_least=1, at_most=170),
-    ] = Angle(20.0)
-    allowance: Annotated[
-        Length | None,
-        length(
-            "Seam allowance of outlines that are cut lines: the seam line is made that far inside.",
-            at_least=0, at_most=200,
-        ),
-    ] = None  # fmt: skip
-    base_size: Annotated[
-        str, text("The base size; by default what the file states, else the middle one.")
-    ] = ""
-    size: Annotated[str, text("Name of the size of a file that names none.")] = "one size"
 
     def check(self) -> Iterable[str]:
         if self.columns is None and (self.rows is not None or float(self.tile_overlap) > 0):

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Annotated, Literal
 
-from seamwright.plugins.api import Angle, Length, Options, angle, choice, flag, length, number, text
+from seamwright.plugins.api import DrawingIn, Length, Options, choice, flag, length, number, text
 
 
-class SvgIn(Options, frozen=True):
+class SvgIn(DrawingIn, frozen=True):
     """Reading a drawing."""
 
     px_per_inch: Annotated[
@@ -27,26 +27,6 @@ class SvgIn(Options, frozen=True):
             "counts by its length, anything closed by its width; all else is scaled to fit."
         ),
     ] = ""
-    join: Annotated[
-        Length,
-        length("Widest gap over which strokes of an outline are joined.", at_least=0, at_most=25),
-    ] = Length(0.05)
-    corner: Annotated[
-        Angle,
-        angle("An outline has a corner where it turns by more than this.", at_least=1, at_most=170),
-    ] = Angle(20.0)
-    allowance: Annotated[
-        Length | None,
-        length(
-            "Seam allowance of outlines that are cut lines: the seam line is made that far inside.",
-            at_least=0,
-            at_most=200,
-        ),
-    ] = None
-    base_size: Annotated[
-        str, text("The base size; by default what the file states, else the middle one.")
-    ] = ""
-    size: Annotated[str, text("Name of the size of a drawing that names none.")] = "one size"
     hidden: Annotated[bool, flag("Read hidden layers and parts as well.")] = False
     lenient: Annotated[
         bool,

@@ -25,7 +25,9 @@ def child(folder: Path, code: str) -> subprocess.CompletedProcess[str]:
     )
 
 
-@pytest.mark.skipif(not hasattr(resource, "RLIMIT_FSIZE"), reason="no such limit here")
+@pytest.mark.skipif(
+    not hasattr(resource, "RLIMIT_FSIZE"), reason="this system knows no bound on the size of files"
+)
 def test_no_room_for_the_file(seamwright: Any) -> None:
     """A bound on the size of files stands for a full disk: every write fails after 100 bytes."""
     seamwright.put("a.svg", DRAWING)

@@ -6,9 +6,11 @@ from typing import Any
 
 import pytest
 
+CLUSTER = "a cluster needs the extra seamwright[cluster]; .ci/run has it"
+
 
 def test_three_executors_one_result(house: Any) -> None:
-    pytest.importorskip("distributed")
+    pytest.importorskip("distributed", reason=CLUSTER)
     for i in range(14):
         house.style(f"styles/s{i:02}.sty", ("fits", "", "bad", "raise")[i % 4])
     here = house("check", "styles", "--executor", "here", "--no-cache", "--json")
@@ -33,7 +35,7 @@ def test_three_executors_one_result(house: Any) -> None:
 
 
 def test_what_hangs_on_a_cluster_is_ended(house: Any) -> None:
-    pytest.importorskip("distributed")
+    pytest.importorskip("distributed", reason=CLUSTER)
     house.style("a.sty", "hang")
     for i in range(6):
         house.style(f"b{i}.sty")
@@ -45,7 +47,7 @@ def test_what_hangs_on_a_cluster_is_ended(house: Any) -> None:
 
 
 def test_a_cluster_that_is_not_there_is_one_clear_error(house: Any) -> None:
-    pytest.importorskip("distributed")
+    pytest.importorskip("distributed", reason=CLUSTER)
     house.style("a.sty")
     said = house("check", ".", "--cluster", "nonsense:0", "--json")
     assert said.status == 2

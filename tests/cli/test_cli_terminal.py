@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-pty = pytest.importorskip("pty")
+pty = pytest.importorskip("pty", reason="a terminal can be played on Unix only")
 
 SLOW = """
 import sys, time

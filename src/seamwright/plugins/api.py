@@ -30,12 +30,14 @@ from .descriptors import (
     within,
 )
 from .drawing_codes import drawing_codes
+from .drawing_options import DrawingIn
 from .hooks import API, hookimpl
 from .options import Angle, Length, Options, angle, choice, flag, length, number, text
 from .record import InvariantKept, Record, SeamMeasure, StepRecord
 
 __all__ = [
-    "API", "Angle", "Carried", "Code", "Context", "DROPPED", "EXACT", "Feature", "Finding",
+    "API", "Angle", "Carried", "Code", "Context", "DROPPED", "DrawingIn", "EXACT", "Feature",
+    "Finding",
     "Format", "Guess", "Head", "InvariantKept", "Length", "Limits", "Options", "Part",
     "ReadResult", "Reader", "Record", "Report", "SeamMeasure", "SeamwrightError", "Severity",
     "Source", "Step", "StepRecord", "StepResult", "UnitName", "WriteResult", "Writer", "angle",
