@@ -88,6 +88,8 @@ def test_codes_in_the_guide_are_codes_of_the_core() -> None:
 
 def test_a_word_is_looked_up_in_all_pages() -> None:
     assert "dart-to-gathers" in {t.name for t in mentions("gathers", KNOWN)}
+    # A word that stands on the page only, neither in a name nor in a line of the list.
+    assert "glossary" in {t.name for t in mentions("Warp Threads", KNOWN)}
     with pytest.raises(SeamwrightError) as error:
         find("gathers", KNOWN)
     assert "dart-to-gathers" in str(error.value.finding.hint)
