@@ -16,6 +16,7 @@ from seamwright.plugins.api import Context, Finding, StepResult
 
 from . import codes
 from .edges import EdgeValues
+from .holes import cut_outs
 from .options import AddAllowance, Corner
 
 
@@ -59,6 +60,9 @@ def add(pattern: Pattern, options: AddAllowance, ctx: Context) -> StepResult:
             findings.append(_note(codes.BLUNTED, piece, shape, f'the mitre at "{name}" is cut off'))
         if shape.cut_line is not None:
             findings.append(_note(codes.HAS_CUT_LINE, piece, shape, "the cut line is drawn anew"))
+        for hole in cut_outs(shape):
+            what = f'the cut-out "{hole.name}"' if hole.name else "a cut-out"
+            findings.append(_note(codes.HOLE_LEFT, piece, shape, f"{what} stays as it is drawn"))
         new[shape] = made.shape
         assert made.shape.cut_line is not None
         rows.append(

@@ -56,8 +56,22 @@ NOT_CARRIED: Final = Code(
     why="A notch that is only on the seam line is inside the cloth when it is cut.",
     remedy="Look whether the cut line runs past the notch, or draw it anew with add-allowance.",
 )
+HOLE_LEFT: Final = Code(
+    code="allowance.cut-out-left",
+    severity=Severity.NOTE,
+    title="A cut-out has no allowance",
+    why="Its line stays as it is drawn; whether that is its seam or its cut only its maker knows.",
+    remedy="Draw the line to cut inside the hole where its edge is turned or faced.",
+)
+HOLE_CROSSED: Final = Code(
+    code="allowance.cut-out-crossed",
+    severity=Severity.ERROR,
+    title="The seam line runs through a cut-out",
+    why="A seam over a hole holds nothing.",
+    remedy="Make the allowance of the edge at that place narrower, or move the cut-out.",
+)
 
-ADD: Final = (TOO_WIDE, BLUNTED, HAS_CUT_LINE)
-SEAM: Final = (TOO_WIDE, NO_CUT_LINE, UNNAMED)
+ADD: Final = (TOO_WIDE, BLUNTED, HAS_CUT_LINE, HOLE_LEFT)
+SEAM: Final = (TOO_WIDE, NO_CUT_LINE, UNNAMED, HOLE_CROSSED)
 CHECK: Final = (OFF,)
 CARRY: Final = (NOT_CARRIED,)

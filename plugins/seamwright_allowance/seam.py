@@ -11,6 +11,7 @@ from seamwright.plugins.api import Code, Context, Finding, StepResult
 
 from . import codes
 from .edges import EdgeValues
+from .holes import outside
 from .options import SeamLine
 
 _BEVEL = object()
@@ -56,6 +57,13 @@ def seam(pattern: Pattern, options: SeamLine, ctx: Context) -> StepResult:
         if isinstance(one, GeometryError):
             message = f"no seam line can be drawn: {one}"
             findings.append(finding(codes.TOO_WIDE, piece, shape, message))
+            failed = True
+            continue
+        crossed = outside(shape, one.seam_line)
+        if crossed:
+            names = ", ".join(f'"{h.name}"' if h.name else "a cut-out" for h in crossed)
+            message = f"the seam line runs through {names}, or leaves it outside"
+            findings.append(finding(codes.HOLE_CROSSED, piece, shape, message))
             failed = True
             continue
         new[shape] = one

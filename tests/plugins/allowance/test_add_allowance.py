@@ -199,3 +199,33 @@ def test_a_notch_points_at_the_cut_line_and_the_seam_walks_as_before() -> None:
         assert shape.seam_line.nearest(place[None]).distances[0] == pytest.approx(10.0, abs=1e-9)
     _, record = Pipeline([Use("carry-notches")]).run(skirt())
     assert record.steps[0].skipped
+
+
+def holed(x: float, y: float, **fields: Any) -> Pattern:
+    """The skirt panel with a round hole of 20 mm at a place."""
+    hole = InternalLine(kind=InternalKind.CUTOUT, curve=Curve.circle((x, y), 10.0), name="eyelet")
+    return skirt(internal_lines=(hole,), **fields)
+
+
+def test_a_cut_out_is_left_as_it_is_and_told_of() -> None:
+    pattern = holed(90.0, 150.0)
+    plain, _ = Pipeline([Use("add-allowance", width="10 mm")]).run(skirt())
+    after, record = Pipeline([Use("add-allowance", width="10 mm")]).run(pattern)
+    assert codes(record).count("allowance.cut-out-left") == 2
+    for old, new, same in zip(
+        pattern.pieces[0].shapes, after.pieces[0].shapes, plain.pieces[0].shapes, strict=True
+    ):
+        assert new.internal_lines == old.internal_lines
+        assert new.cut_line is not None and same.cut_line is not None
+        assert new.cut_line.area == pytest.approx(same.cut_line.area, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("x", "refused"), [(90.0, False), (17.0, True), (5.5, True), (26.0, False)]
+)
+def test_no_seam_line_runs_through_a_cut_out(x: float, refused: bool) -> None:
+    """The seam line lies 15 mm inside; the hole reaches 10 mm to either side of its middle."""
+    pattern = holed(x, 150.0, seam_line_source=SeamLineSource.CUT_LINE)
+    after, record = Pipeline([Use("seam-line", width="15 mm")]).run(pattern)
+    assert ("allowance.cut-out-crossed" in codes(record)) is refused
+    assert (after is pattern) is refused
