@@ -8,7 +8,7 @@ import numpy as np
 
 from seamwright.findings import SeamwrightError
 from seamwright.geometry import Curve, FloatArray, GeometryError
-from seamwright.model import Notch, Pattern, Piece, Shape
+from seamwright.model import InternalKind, Notch, Pattern, Piece, Shape
 from seamwright.model.edit import renew, spread_apart, transform
 from seamwright.model.numbering import number_notches
 from seamwright.plan.grammar import parse_part
@@ -78,6 +78,12 @@ def _spread(
     share = 1.0 if options.each else 1.0 / n
     openings = (float(options.at_hinge) * share, float(options.amount) * share)
     froms, tos = seam.point_at(places[0]), seam.point_at(places[1])
+    for points, opening in zip((froms, tos), openings, strict=True):
+        if opening and _on_fold(shape, points):
+            raise GeometryError(
+                "a slash would open the fold, and the piece be no half any more: unfold it with "
+                "make-whole first, or slash from another edge"
+            )
     slashes = [Curve.line(a, b) for a, b in zip(froms, tos, strict=True)]
     for k in range(n - 1):
         if len(slashes[k].intersections(slashes[k + 1]).own):
@@ -120,6 +126,15 @@ def _spread(
     figures["area_after"] = new.seam_line.area
     telling.rows.append(figures)
     return telling.cut_line(piece, renew(new, shape))
+
+
+def _on_fold(shape: Shape, points: FloatArray) -> bool:
+    """Whether a point lies on a fold line."""
+    return any(
+        float(line.curve.nearest(points).distances.min()) < 0.05
+        for line in shape.internal_lines
+        if line.kind is InternalKind.FOLD
+    )
 
 
 def _back(old: Shape, new: Shape) -> Shape:

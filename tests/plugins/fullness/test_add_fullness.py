@@ -10,7 +10,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from seamwright.geometry import CUBIC, LINE, Curve, Station, line_segments
-from seamwright.model import Notch, Pattern, Piece, Shape, build_shape
+from seamwright.model import (
+    InternalKind,
+    InternalLine,
+    Notch,
+    Pattern,
+    Piece,
+    Shape,
+    build_shape,
+)
 from seamwright.model.edit import transform
 from seamwright.model.marking import Dart, GrainLine
 from seamwright.pipeline import Pipeline, Use
@@ -253,3 +261,24 @@ def test_an_edge_aslant_to_the_slashes_opens_without_waves(slashes: int) -> None
     angles = np.degrees(np.unwrap(np.arctan2(along[:, 1], along[:, 0])))
     # It leaves its ends as it did and turns flatter between: once there and once back.
     assert np.abs(np.diff(angles)).sum() < 2.6 * float(np.ptp(angles))
+
+
+def test_the_fold_of_a_half_piece_is_not_opened() -> None:
+    """A piece cut on the fold whose fold edge is spread is no half any more; the hem beside it may
+    be."""
+    whole = style(1)
+    (shape,) = whole.pieces[0].shapes
+    fold = InternalLine(
+        kind=InternalKind.FOLD, curve=Curve.line((0.0, 0.0), (0.0, 600.0)), name="fold"
+    )
+    half = whole.map_shapes(lambda _, s: s.but(internal_lines=(fold,), mirrored_half=True))
+    across: dict[str, Any] = {
+        "hinge": "Skirt: waist-side > hem-side",
+        "opens": "Skirt: waist-centre > hem-centre",
+    }
+    after, record = Pipeline([Use("add-fullness", slashes=2, amount="4 cm", **across)]).run(half)
+    assert after is half and codes(record) == {"fullness.refused"}
+    assert "fold" in record.findings[0].message
+    opened, record = Pipeline([Use("add-fullness", slashes=2, amount="4 cm", **RUNS)]).run(half)
+    assert opened is not half and "fullness.refused" not in codes(record)
+    assert shape is not opened.pieces[0].shapes[0]
