@@ -34,9 +34,9 @@ def at_most(seconds: float, *, file: str | None = None) -> Iterator[None]:
 
     timer = threading.Timer(seconds, ring)
     timer.daemon = True
-    timer.start()
     try:
         try:
+            timer.start()  # it may ring before this comes back
             yield
         finally:
             with suppress(OutOfTime):
